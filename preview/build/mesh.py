@@ -1,0 +1,76 @@
+"""Parts: triangles of one material under one name, the coin in which every builder pays.
+
+Builders return parts in world metres (z up). A part's vertices carry shading normals, so an edge is hard where
+its vertices are split and round where they are shared. Faces wind counterclockwise seen from outside.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.int32]
+
+
+@dataclass(frozen=True)
+class Part:
+    """vertices (n, 3) m, faces (m, 3), normals (n, 3) unit; `name` like `house.roof`; `material` of the catalogue."""
+
+    name: str
+    material: str
+    vertices: Floats
+    faces: Indices
+    normals: Floats
+
+
+def flat(name: str, material: str, triangles: Floats) -> Part:
+    """A faceted part from triangles (m, 3, 3)."""
+    edge1 = triangles[:, 1] - triangles[:, 0]
+    edge2 = triangles[:, 2] - triangles[:, 0]
+    normals = np.cross(edge1, edge2)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-30)
+    return Part(
+        name,
+        material,
+        triangles.reshape(-1, 3),
+        np.arange(3 * len(triangles), dtype=np.int32).reshape(-1, 3),
+        np.repeat(normals, 3, axis=0),
+    )
+
+
+def smooth(name: str, material: str, vertices: Floats, faces: Indices) -> Part:
+    """A round part: normals averaged over the faces that share a vertex, weighted by area."""
+    corners = vertices[faces]
+    face_normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals = np.zeros_like(vertices)
+    for corner in range(3):
+        np.add.at(normals, faces[:, corner], face_normals)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-30)
+    return Part(name, material, vertices, faces, normals)
+
+
+BOX_QUADS = np.array(
+    [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]], dtype=np.int32
+)
+"""Corners of a box numbered x + 2 y + 4 z; outward quads: bottom, top, south, north, west, east."""
+
+
+def box_triangles(low: Floats, high: Floats) -> Floats:
+    """Axis-aligned box between two corners (3,): triangles (12, 3, 3)."""
+    corners = np.array([[(low, high)[i >> axis & 1][axis] for axis in range(3)] for i in range(8)])
+    quads = corners[BOX_QUADS]
+    return np.concatenate([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]])
+
+
+def turned(points: Floats, azimuth: float, at: Floats) -> Floats:
+    """Local points (..., 3) placed in the world.
+
+    Local axes of a piece: y the way its front looks, z up, x = y turned clockwise seen from above (east, when
+    the front looks north). `azimuth` radians: where y points, clockwise from north. `at` (3,) metres.
+    """
+    cosine, sine = np.cos(azimuth), np.sin(azimuth)
+    rotation = np.array([[cosine, sine, 0.0], [-sine, cosine, 0.0], [0.0, 0.0, 1.0]])
+    return points @ rotation.T + at

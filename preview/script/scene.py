@@ -1,0 +1,56 @@
+"""Scene: one script file, read, validated, with every named place known. What the rest of the house works from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.script.fields import Place
+from preview.script.models.camera import Camera
+from preview.script.models.cast import Figure, Mark
+from preview.script.models.fixtures import Fixture
+from preview.script.models.set_pieces import SetPiece
+
+Vector = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """A named place: metres, world axes; `facing` a unit vector, `size` (width, height) where it has any."""
+
+    position: tuple[float, float, float]
+    facing: tuple[float, float, float] | None = None
+    size: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A validated scene in one setup and look. Every name in it resolves."""
+
+    path: Path
+    title: str
+    setup: str
+    """Name of the setup; `main` for the script's own camera."""
+    set: tuple[tuple[str, SetPiece], ...]
+    """Pieces by their (unique) names, in script order."""
+    cast: tuple[Figure, ...]
+    camera: Camera
+    fixtures: tuple[Fixture, ...]
+    marks: tuple[Mark, ...]
+    anchors: Mapping[str, Anchor]
+
+    def point(self, place: Place) -> Vector:
+        """Metres, shape (3,)."""
+        base = np.zeros(3) if place.of is None else np.array(self.anchors[place.of].position)
+        return base + np.array(place.offset)
+
+    def azimuth(self, facing: float | Place, at: Vector) -> float:
+        """Radians clockwise from north of a `facing`, for something that stands at `at` (metres)."""
+        if isinstance(facing, Place):
+            east, north = (self.point(facing) - at)[:2]
+            return float(np.arctan2(east, north))
+        return facing

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -25,26 +26,41 @@ class Emitter(Protocol):
         """
         ...
 
+    def softness(self, distance: Array) -> Array:
+        """Radians (n,): half the angle it fills seen from `distance` (n,) m; decides how many rays its shadow needs."""
+        ...
+
 
 @dataclass(frozen=True)
 class Glow:
-    """A luminous surface that the camera may see.
+    """A luminous surface that the camera may see: `luminance` cd/m2 at full level, white, on its `axis`.
 
-    `luminance`: cd/m2 at full level, white; for a beam's aperture the axial value with its `axis` and profile.
+    `axis` (3,) unit with `profile` (relative luminance against the cosine from it) for a beam's aperture, which is
+    blinding within the beam and dull beside it; None for a surface that is even all round.
     """
 
     part: Part
     luminance: float
-    towards: object | None = None
-    """A callable (directions (n, 3) leaving the surface) -> relative luminance (n,), or None for even."""
+    axis: NDArray[np.float64] | None = None
+    profile: Callable[[Array], Array] | None = None
+
+    def seen(self, leaving: Array) -> Array:
+        """cd/m2 (n,) towards unit directions `leaving` (n, 3) the surface."""
+        if self.axis is None or self.profile is None:
+            return np.full(len(leaving), self.luminance, np.float32)
+        return np.float32(self.luminance) * self.profile(leaving @ self.axis.astype(np.float32))
 
 
 @dataclass(frozen=True)
 class Light:
-    """`gain`: level, scrims and gel loss, 1 = bare at full. `colour`: linear ACEScg of luminance 1."""
+    """`gain`: level, scrims and gel loss, 1 = bare at full. `colour`: linear ACEScg of luminance 1.
+
+    `bodies`: what is seen of it but is dark: housing, stand, frame.
+    """
 
     name: str
     emitters: tuple[Emitter, ...]
     gain: float
     colour: tuple[float, float, float]
     glows: tuple[Glow, ...] = ()
+    bodies: tuple[Part, ...] = ()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
 
 from preview.script import quantities
 
@@ -14,40 +15,93 @@ class Model(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, allow_inf_nan=False)
 
+    @model_validator(mode="before")
+    @classmethod
+    def _bare_keys(cls, data: Any) -> Any:
+        """A key written without a value, such as `porch:`, takes its part with every default."""
+        if not isinstance(data, dict) or None not in data.values():
+            return data
+        parts = {
+            field.alias or name
+            for name, field in cls.model_fields.items()
+            if any(isinstance(part, type) and issubclass(part, Model) for part in _parts(field.annotation))
+        }
+        return {key: {} if value is None and key in parts else value for key, value in data.items()}
 
-def _written(description: str, example: str) -> WithJsonSchema:
-    return WithJsonSchema({"type": ["number", "string"], "description": description, "examples": [example]})
 
+def _parts(annotation: Any) -> tuple[Any, ...]:
+    """The members of an optional type without text among them, else the type itself."""
+    members = getattr(annotation, "__args__", ()) or (annotation,)
+    return () if str in members else members
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Which kind of quantity a field holds, so that limits and defaults can be told in its unit."""
+
+    kind: Literal["length", "millimetres", "angle", "kelvin", "level", "stops", "lux", "mired"]
+
+
+def _written(description: str, *examples: str | float) -> WithJsonSchema:
+    return WithJsonSchema(
+        {"type": ["number", "string"], "description": description, "examples": list(examples)}
+    )
+
+
+Number = Annotated[float, BeforeValidator(quantities.number), WithJsonSchema({"type": "number"})]
+Whole = Annotated[int, BeforeValidator(quantities.whole), WithJsonSchema({"type": "integer"})]
+Seed = Annotated[Whole, Field(ge=0, le=2**31 - 1)]
+"""What makes anything grown or strewn come out the same each time."""
+Yes = Annotated[bool, BeforeValidator(quantities.yes), WithJsonSchema({"type": "boolean"})]
 
 Length = Annotated[
-    float, BeforeValidator(quantities.length), _written("A length: metres, or with a unit.", "5 ft 6 in")
+    float,
+    Quantity("length"),
+    BeforeValidator(quantities.length),
+    _written("A length: metres, or with a unit.", "5 ft 6 in", 3.5, "80 cm"),
 ]
 Positive = Annotated[Length, Field(gt=0)]
 NotNegative = Annotated[Length, Field(ge=0)]
 Millimetres = Annotated[
     float,
+    Quantity("millimetres"),
     BeforeValidator(quantities.millimetres),
     Field(gt=0),
     _written("A length in millimetres, or with a unit.", "35 mm"),
 ]
 Angle = Annotated[
-    float, BeforeValidator(quantities.angle), _written("An angle in degrees, or with a unit.", "38 deg")
+    float,
+    Quantity("angle"),
+    BeforeValidator(quantities.angle),
+    _written("An angle in degrees, or with a unit.", "38 deg"),
 ]
 Kelvin = Annotated[
     float,
+    Quantity("kelvin"),
     BeforeValidator(quantities.kelvin),
     Field(ge=1000, le=25000),
     _written("A colour temperature.", "3200 K"),
 ]
 Level = Annotated[
-    float, BeforeValidator(quantities.level), Field(ge=0), _written("Per cent, or stops from full.", "60 %")
+    float,
+    Quantity("level"),
+    BeforeValidator(quantities.level),
+    Field(ge=0),
+    _written("Per cent, or stops from full.", "60 %", "-1.5 stops", "full"),
 ]
-Stops = Annotated[float, BeforeValidator(quantities.stops), _written("Stops.", "1.5 stops")]
+Stops = Annotated[
+    float, Quantity("stops"), BeforeValidator(quantities.stops), _written("Stops.", "1.5 stops", "1 1/3 stops")
+]
 Illuminance = Annotated[
-    float, BeforeValidator(quantities.illuminance), Field(gt=0), _written("Lux, or footcandles.", "12 fc")
+    float,
+    Quantity("lux"),
+    BeforeValidator(quantities.illuminance),
+    Field(gt=0),
+    _written("Lux, or footcandles.", "12 fc", "130 lux"),
 ]
 Mired = Annotated[
     float,
+    Quantity("mired"),
     BeforeValidator(quantities.mired),
     Field(ge=-500, le=500),
     _written("A shift in mireds.", "+30 mired"),
@@ -58,13 +112,34 @@ Rectangle = Annotated[
     WithJsonSchema(
         {
             "anyOf": [{"type": "string"}, {"type": "array", "minItems": 2, "maxItems": 2}],
-            "examples": ["12x12 ft"],
+            "description": "Width and height: metres, or with a unit.",
+            "examples": ["12x12 ft", "1.2x0.6 m"],
         }
     ),
 ]
 Point2 = tuple[Length, Length]
 Point3 = tuple[Length, Length, Length]
 Path2 = Annotated[list[Point2], Field(min_length=2)]
+
+
+def _name(value: Any) -> Any:
+    if not isinstance(value, str):
+        return value
+    name = value.strip()
+    if not name:
+        raise ValueError("a name cannot be empty")
+    if len(name) > 60:
+        raise ValueError(f"{quantities.shown(name)} is too long for a name; 60 letters at most")
+    if any(letter in ".[]/\\:" or not letter.isprintable() for letter in name):
+        raise ValueError(
+            f"a name cannot hold . [ ] / \\ : or line breaks, which {quantities.shown(name)} does: "
+            "places are named with them"
+        )
+    return name
+
+
+Name = Annotated[str, BeforeValidator(_name)]
+"""The name of a piece, figure, fixture or mark."""
 
 
 class Place(Model):
@@ -78,19 +153,60 @@ class Place(Model):
     offset: Point3 = (0.0, 0.0, 0.0)
 
 
+HOW_PLACE = "write [x, y], [x, y, z], a name such as Mara.eyes, or {of: Mara.eyes, offset: [x, y, z]}"
+
+
 def _place(value: Any) -> Any:
     if isinstance(value, str):
-        return {"of": value}
+        return {"of": value.strip()}
     if isinstance(value, list | tuple):
         if len(value) not in (2, 3):
-            raise ValueError("a place is [x, y], [x, y, z], a name, or {of: name, offset: [x, y, z]}")
+            raise ValueError(f"a list of {len(value)} is not a place; {HOW_PLACE}")
         return {"offset": [*value, 0.0][:3]}
-    return value
+    if isinstance(value, Place) or (isinstance(value, dict) and value):
+        return value
+    raise ValueError(f"{quantities.shown(value)} is not a place; {HOW_PLACE}")
 
 
-At = Annotated[Place, BeforeValidator(_place)]
+_PLACE_SCHEMA: dict[str, Any] = {
+    "anyOf": [
+        {"type": "string"},
+        {"type": "array", "minItems": 2, "maxItems": 3, "items": {"type": ["number", "string"]}},
+        {"$ref": "#/$defs/Place"},
+    ],
+    "description": "A place: [x, y], [x, y, z], a name, or {of: name, offset: [x, y, z]}.",
+    "examples": ["Mara.eyes"],
+}
+
+
+def _or_number(schema: dict[str, Any], description: str) -> WithJsonSchema:
+    return WithJsonSchema(
+        {"anyOf": [{"type": "number"}, *schema["anyOf"]], "description": description}
+    )
+
+
+def _facing(value: Any) -> Any:
+    return quantities.angle(value) if quantities.is_angle(value) else _place(value)
+
+
+At = Annotated[Place, BeforeValidator(_place), WithJsonSchema(_PLACE_SCHEMA)]
 Facing = Annotated[
     float | Place,
-    BeforeValidator(lambda v: quantities.angle(v) if quantities.is_angle(v) else _place(v)),
+    Quantity("angle"),
+    BeforeValidator(_facing),
+    _or_number(_PLACE_SCHEMA, "An azimuth in degrees clockwise from north, or a place to look at."),
 ]
 """An azimuth in radians clockwise from north, or a place to look at."""
+MarkFacing = Annotated[
+    float | Place | Literal["up", "camera"],
+    Quantity("angle"),
+    BeforeValidator(lambda v: v if v in ("up", "camera") else _facing(v)),
+    _or_number(_PLACE_SCHEMA, "An azimuth, a place to look at, up, or camera."),
+]
+Focus = Annotated[
+    float | Place,
+    Quantity("length"),
+    BeforeValidator(lambda v: quantities.length(v) if quantities.is_angle(v) else _place(v)),
+    _or_number(_PLACE_SCHEMA, "A place, or a distance from the camera."),
+]
+"""A distance in metres, or a place."""

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from preview.script.fields import Angle, At, Kelvin, Length, Millimetres, Model, Stops
+from preview.script.fields import Angle, At, Focus, Kelvin, Millimetres, Model, Number, Stops
 
 
 class Sensor(Model):
@@ -19,16 +19,16 @@ class Sensor(Model):
 
 class Lens(Model):
     focal: Millimetres
-    stop: Annotated[float, Field(ge=0.5, le=64)] = 2.8
+    stop: Annotated[Number, Field(ge=0.5, le=64)] = 2.8
     """T-stop."""
-    squeeze: Annotated[float, Field(ge=1, le=2.5)] = 1.0
+    squeeze: Annotated[Number, Field(ge=1, le=2.5)] = 1.0
     """2 for a two-times anamorphic; 1 for spherical."""
     image_circle: Millimetres | None = None
     """Diameter that the lens covers, where it is known."""
 
 
 class Shutter(Model):
-    fps: Annotated[float, Field(gt=0, le=1000)] = 24.0
+    fps: Annotated[Number, Field(gt=0, le=1000)] = 24.0
     angle: Annotated[Angle, Field(gt=0, le=2 * pi)] = pi
 
 
@@ -46,14 +46,14 @@ class Camera(Model):
     aim: At
     roll: Angle = 0.0
     """Positive rolls the camera clockwise as its operator sees it."""
-    focus: At | Length | None = None
+    focus: Focus | None = None
     """What is sharp: a place or a distance; default: what the camera aims at."""
-    aspect: Annotated[float, Field(ge=0.3, le=5)] | None = None
+    aspect: Annotated[Number, Field(ge=0.3, le=5)] | None = None
     """Width to height of the delivered frame; default: the format's own, unsqueezed."""
-    iso: Annotated[float, Field(ge=6, le=1_000_000)] = 800.0
+    iso: Annotated[Number, Field(ge=6, le=1_000_000)] = 800.0
     shutter: Shutter = Shutter()
     balance: Kelvin = 5600.0
-    tint: Annotated[float, Field(ge=-100, le=100)] = 0.0
+    tint: Annotated[Number, Field(ge=-100, le=100)] = 0.0
     """Thousandths of Duv: positive corrects a green light by adding magenta."""
     latitude: Latitude = Latitude()
     circle_of_confusion: Millimetres | None = None

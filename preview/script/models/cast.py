@@ -6,13 +6,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from preview.script.fields import At, Facing, Length, Model, Point2, Positive
+from preview.script.fields import At, Facing, Length, MarkFacing, Model, Name, Point2, Positive
 
 
 class Figure(Model):
     """One person. `NAME`, `.face`, `.eyes`, `.chest`, `.feet` are places that others may name."""
 
-    name: str
+    name: Name
     at: Point2
     height_of_ground: Length = Field(default=0.0, alias="ground")
     """Height of what the feet stand on."""
@@ -32,5 +32,5 @@ class Mark(Model):
 
     name: str
     at: At | None = None
-    facing: Facing | Literal["up", "camera"] | None = None
+    facing: MarkFacing | None = None
     """Default: the way the named place faces, else the camera."""

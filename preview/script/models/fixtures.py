@@ -19,11 +19,19 @@ from preview.script.fields import (
     Level,
     Mired,
     Model,
+    Name,
+    Number,
     Positive,
     Rectangle,
+    Yes,
 )
 
-Amount = Annotated[float, Field(gt=0)]
+FIELD_TO_BEAM = 1.4
+"""Field angle over beam angle where only the beam is given. From memory: usual for fresnels at flood."""
+USUAL_APERTURE = 0.2
+"""Diameter of a beam's front, metres, where it is not given. From memory: a middling fresnel's."""
+
+Amount = Annotated[Number, Field(gt=0)]
 
 
 class LuxAt(Model):
@@ -51,6 +59,13 @@ class Head(Model):
     size: Rectangle | None = None
     kelvin: Kelvin = 5600.0
     watts: Amount | None = None
+
+    @property
+    def field_angle(self) -> float | None:
+        """The field angle in radians: as given, else the usual for the beam; None for an even source."""
+        if self.field is not None or self.beam is None:
+            return self.field
+        return min(FIELD_TO_BEAM * self.beam, pi)
 
 
 class Moon(Model):
@@ -97,12 +112,12 @@ class Through(Model):
     scrim: Literal["single", "double", "half single", "half double"] | None = None
     frame: Rectangle | None = None
     cloth: str | None = None
-    away: Positive | None = None
+    away: Positive = 1.5
     """From the head to the frame along the axis."""
 
 
 class Fixture(Model):
-    name: str
+    name: Name
     head: str | Head | None = None
     moon: Moon | None = None
     sky: Sky | None = None
@@ -113,5 +128,5 @@ class Fixture(Model):
     kelvin: Kelvin | None = None
     """Overrides the head's own, where a head can be set."""
     through: list[Through] = []
-    stand: bool = True
+    stand: Yes = True
     """Whether a head stands on a stand from the ground (False: rigged from elsewhere)."""

@@ -7,25 +7,41 @@ front looks to; the default, 180 deg, looks south, towards a camera that stands 
 from __future__ import annotations
 
 from math import pi, radians
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
-from preview.script.fields import Angle, Facing, Length, Model, NotNegative, Path2, Point2, Positive
+from preview.script import quantities
+from preview.script.fields import (
+    Angle,
+    Facing,
+    Length,
+    Model,
+    Name,
+    NotNegative,
+    Number,
+    Path2,
+    Point2,
+    Positive,
+    Rectangle,
+    Seed,
+    Whole,
+    Yes,
+)
 
 Wall4 = Literal["front", "back", "left", "right"]
 """The walls of a house; left and right as seen by somebody outside who looks at the front."""
 
 
 class Piece(Model):
-    name: str | None = None
+    name: Name | None = None
     """The name that other parts of the script use; by default the kind, numbered when it repeats."""
 
 
 class Ground(Piece):
     material: str = "grass"
     at: Point2 = (0.0, 0.0)
-    size: tuple[Positive, Positive] = (400.0, 400.0)
+    size: Rectangle = (400.0, 400.0)
     height: Length = 0.0
 
 
@@ -41,17 +57,17 @@ class Opening(Model):
 
     wall: Wall4 = "front"
     from_left: NotNegative
-    size: tuple[Positive, Positive]
+    size: Rectangle
 
 
 class Window(Opening):
     sill: NotNegative = 0.9
     """Height of the lower edge above the floor inside."""
-    bars: bool = True
+    bars: Yes = True
 
 
 class Door(Opening):
-    size: tuple[Positive, Positive] = (0.9, 2.05)
+    size: Rectangle = (0.9, 2.05)
     open: Annotated[Angle, Field(ge=0, le=radians(120))] = 0.0
     """How far the leaf stands open, inwards."""
 
@@ -62,7 +78,7 @@ class Porch(Model):
     depth: Positive = 2.2
     width: Positive | None = None
     """Default: the whole front."""
-    rail: bool = True
+    rail: Yes = True
     steps_from_left: NotNegative | None = None
     """Left edge of the steps on the porch's front edge; default: before the first front door, else the middle."""
     steps_width: Positive = 1.4
@@ -71,9 +87,9 @@ class Porch(Model):
 class House(Piece):
     at: Point2
     """Centre of the plan, porch left out."""
-    size: tuple[Positive, Positive]
+    size: Rectangle
     """Along the front, and deep."""
-    walls: Positive = 2.8
+    walls: Annotated[Positive, Field(ge=1.8, le=50)] = 2.8
     """Height of the walls above the floor inside."""
     floor: NotNegative = 0.45
     """Height of the floor inside, and of the porch, above the ground."""
@@ -93,25 +109,25 @@ class Trees(Piece):
 
     kind: Literal["broadleaf", "conifer", "bare", "pear"] = "broadleaf"
     at: list[Point2] | None = None
-    rows: tuple[Annotated[int, Field(ge=1, le=200)], Annotated[int, Field(ge=1, le=200)]] | None = None
+    rows: tuple[Annotated[Whole, Field(ge=1, le=200)], Annotated[Whole, Field(ge=1, le=200)]] | None = None
     """Rows, and trees in a row; rows run east, further rows lie north."""
     from_: Point2 | None = Field(default=None, alias="from")
     spacing: Positive = 5.0
     along: Path2 | None = None
-    count: Annotated[int, Field(ge=1, le=2000)] | None = None
+    count: Annotated[Whole, Field(ge=1, le=2000)] | None = None
     height: tuple[Positive, Positive] = (6.0, 9.0)
     scatter: NotNegative = 0.4
     """How far each tree may stand off its place."""
-    leaves: Annotated[float, Field(gt=0, le=3)] = 1.0
+    leaves: Annotated[Number, Field(gt=0, le=3)] = 1.0
     """Amount of leaf against the usual."""
-    seed: int = 1
+    seed: Seed = 1
 
 
 class Hedge(Piece):
     along: Path2
     height: Positive = 1.2
     thickness: Positive = 0.7
-    seed: int = 1
+    seed: Seed = 1
 
 
 class Gate(Model):
@@ -126,7 +142,7 @@ class Fence(Piece):
     height: Positive = 1.1
     gates: list[Gate] = []
     material: str = "white paint"
-    seed: int = 1
+    seed: Seed = 1
 
 
 class Wall(Piece):
@@ -153,7 +169,7 @@ class Street(Piece):
     kerb: NotNegative = 0.12
     pavement: tuple[NotNegative, NotNegative] = (2.0, 2.0)
     """Width of the pavement left and right of the way the path runs; 0 for none."""
-    centre_line: bool = False
+    centre_line: Yes = False
     material: str = "asphalt"
     pavement_material: str = "concrete"
 
@@ -172,11 +188,32 @@ class Shelter(Piece):
     """A roadside shelter open to the front: back and side panels, roof, bench."""
 
     at: Point2
-    size: tuple[Positive, Positive] = (3.6, 1.5)
+    size: Rectangle = (3.6, 1.5)
     height: Positive = 2.4
     facing: Angle = pi
     material: str = "grey paint"
-    bench: bool = True
+    bench: Yes = True
+
+
+FILE_UNITS = ("m", "cm", "mm", "in", "ft")
+
+
+def _scale(value: Any) -> Any:
+    if isinstance(value, str) and value.strip() in FILE_UNITS:
+        return value.strip()
+    if isinstance(value, str) and not quantities.is_angle(value):
+        raise ValueError(f"{quantities.shown(value)} is not a scale; write a factor, or m, cm, mm, in or ft")
+    factor = quantities.number(value)
+    if not 1e-6 <= factor <= 1e6:
+        raise ValueError(f"a scale of {quantities.shown(value)} is out of all proportion")
+    return factor
+
+
+Scale = Annotated[
+    float | Literal["m", "cm", "mm", "in", "ft"],
+    BeforeValidator(_scale),
+    WithJsonSchema({"anyOf": [{"type": "number"}, {"enum": list(FILE_UNITS)}]}),
+]
 
 
 class ImportedMesh(Piece):
@@ -185,7 +222,7 @@ class ImportedMesh(Piece):
     height: Length = 0.0
     turn: Angle = 0.0
     up: Literal["y", "z"] = "z"
-    scale: Annotated[float, Field(gt=0)] | Literal["m", "cm", "mm", "in", "ft"] = "m"
+    scale: Scale = "m"
     """A factor, or the unit that the file is in."""
     material: str = "grey card"
     smooth: Annotated[Angle, Field(ge=0, le=pi)] = radians(35)

@@ -1,0 +1,1 @@
+"""Sources of light in lux: one file per kind, all meeting `preview.light.light.Emitter`."""

@@ -1,0 +1,44 @@
+"""Ball: an evenly luminous sphere: a bulb, a paper lantern, a balloon, a candle flame seen as round."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.emitters.distant import around
+
+Array = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Ball:
+    """`centre` (3,) m, `radius` m, `luminance` cd/m2."""
+
+    centre: NDArray[np.float64]
+    radius: float
+    luminance: float
+
+    def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
+        """See `Emitter.arrive`. Directions even over the solid angle of the ball; nothing from inside it.
+
+        Source: P. Shirley, C. Wang and K. Zimmerman, Monte Carlo Techniques for Direct Lighting, 1996, section 3.
+        """
+        away = self.centre.astype(np.float32) - points
+        square = np.maximum(np.einsum("ij,ij->i", away, away), 1e-12)
+        sine_square = np.minimum(np.float32(self.radius**2) / square, 1.0)
+        # 1 - cos of the half angle, kept exact for a ball that looks small.
+        height = sine_square / (1.0 + np.sqrt(1.0 - sine_square))
+        centre_direction = away / np.sqrt(square)[:, None]
+        depth = u[:, 0] * height
+        sine = np.sqrt(np.maximum(depth * (2.0 - depth), 0.0))
+        direction = around(centre_direction, sine, 1.0 - depth, u[:, 1])
+        along = np.sqrt(square) * (1.0 - depth)
+        half_chord = np.sqrt(np.maximum(np.float32(self.radius**2) - square * sine * sine, 0.0))
+        lux = np.float32(2.0 * np.pi * self.luminance) * height
+        return direction, along - half_chord, np.where(sine_square < 1.0, lux, np.float32(0.0))
+
+    def softness(self, distance: Array) -> Array:
+        """See `Emitter.softness`."""
+        return np.float32(self.radius) / distance

@@ -1,0 +1,35 @@
+"""Dome: the even glow of the sky above the horizon."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.emitters.distant import around
+
+Array = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Dome:
+    """`lux` on open level ground: a luminance of lux / pi from every direction above the horizon."""
+
+    lux: float
+
+    def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
+        """See `Emitter.arrive`. Directions follow the cosine from each normal, so open points are free of noise."""
+        sine = np.sqrt(u[:, 0])
+        cosine = np.sqrt(np.maximum(1.0 - u[:, 0], 1e-8))
+        direction = around(normals, sine, cosine, u[:, 1])
+        lux = np.where(direction[:, 2] > 0.0, np.float32(self.lux) / cosine, np.float32(0.0))
+        return direction, np.full(len(points), np.inf, np.float32), lux
+
+    def softness(self, distance: Array) -> Array:
+        """See `Emitter.softness`."""
+        return np.full(len(distance), np.pi / 2, np.float32)
+
+    def background(self, directions: Array) -> Array:
+        """cd/m2 (n,) seen along unit `directions` (n, 3) that meet nothing: nothing below the horizon."""
+        return np.where(directions[:, 2] > 0.0, np.float32(self.lux / np.pi), np.float32(0.0))

@@ -1,0 +1,48 @@
+"""Gated: an emitter with a rectangle of cloth in its way; what misses the rectangle goes past it as spill."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.emitters.axes import across
+from preview.light.light import Emitter
+
+Array = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Gated:
+    """`source` seen past a rectangle: `centre` (3,) m, unit `axis`, `half_size` (width, height) m.
+
+    Light that crosses the rectangle on its way is multiplied by `passes`, the rest is left alone.
+    """
+
+    source: Emitter
+    centre: NDArray[np.float64]
+    axis: NDArray[np.float64]
+    half_size: tuple[float, float]
+    passes: float
+
+    def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
+        """See `Emitter.arrive`."""
+        direction, distance, lux = self.source.arrive(points, normals, u)
+        axis = self.axis.astype(np.float32)
+        approach = direction @ axis
+        with np.errstate(divide="ignore", invalid="ignore"):
+            along = ((self.centre.astype(np.float32) - points) @ axis) / approach
+            crossing = points + along[:, None] * direction - self.centre.astype(np.float32)
+            width, height = across(self.axis)
+            crosses = (
+                (along > 0.0)
+                & (along < distance)
+                & (np.abs(crossing @ width.astype(np.float32)) <= self.half_size[0])
+                & (np.abs(crossing @ height.astype(np.float32)) <= self.half_size[1])
+            )
+        return direction, distance, np.where(crosses, lux * np.float32(self.passes), lux)
+
+    def softness(self, distance: Array) -> Array:
+        """See `Emitter.softness`."""
+        return self.source.softness(distance)

@@ -1,0 +1,41 @@
+"""Tube: an evenly luminous cylinder: a fluorescent or LED tube."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class Tube:
+    """`centre` (3,) m, unit `along` (3,), `length` m, `radius` m, `candela` square to the tube.
+
+    A Lambertian cylinder: intensity falls with the sine of the angle from its axis; lumens = pi^2 x candela.
+    """
+
+    centre: NDArray[np.float64]
+    along: NDArray[np.float64]
+    length: float
+    radius: float
+    candela: float
+
+    def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
+        """See `Emitter.arrive`."""
+        along = self.along.astype(np.float32)
+        start = self.centre.astype(np.float32) + (u[:, :1] - 0.5) * np.float32(self.length) * along
+        sideways = np.cross(start - points, along)
+        sideways /= np.maximum(np.linalg.norm(sideways, axis=1, keepdims=True), 1e-9)
+        away = start + (2.0 * u[:, 1:] - 1.0) * np.float32(self.radius) * sideways - points
+        square = np.einsum("ij,ij->i", away, away)
+        distance = np.sqrt(square)
+        direction = away / np.maximum(distance, 1e-6)[:, None]
+        sine = np.sqrt(np.maximum(1.0 - (direction @ along) ** 2, 0.0))
+        return direction, distance, sine * (np.float32(self.candela) / np.maximum(square, 1e-8))
+
+    def softness(self, distance: Array) -> Array:
+        """See `Emitter.softness`."""
+        return np.float32(self.length / 2.0) / distance

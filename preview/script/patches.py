@@ -1,0 +1,227 @@
+"""Patches: the script's setups and looks laid over its own document, every key keeping its line.
+
+Groups of keys are merged; lists, single values and places are replaced; a key with nothing after it goes back to
+its default. Cast and fixtures are patched by name. A look is only arithmetic on light that is already traced.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from preview.script.document import Entry, Keys, Node, child
+from preview.script.quantities import shown
+from preview.script.words import unknown
+
+MAIN = "main"
+"""The name of the script's own camera among the setups."""
+MOST_PATCHES = 50
+
+PLACES = ("at", "aim", "facing", "focus")
+"""Replaced whole: half of one place with half of another is no place."""
+
+LOOK_CAMERA = ("iso", "lens", "shutter", "balance", "tint", "latitude")
+LOOK_FIXTURE = ("level", "kelvin", "through")
+LOOK_THROUGH = ("gel", "shift", "scrim")
+
+_ARITHMETIC = "a look is only arithmetic: "
+
+
+@dataclass(frozen=True)
+class Patch:
+    """A setup or look: `keys` is where it is written, `node` what it changes."""
+
+    kind: str
+    name: str
+    keys: Keys
+    node: Node
+
+
+Faults = list[tuple[Keys, str]]
+
+
+def patches_of(root: Node) -> tuple[list[Patch], Faults]:
+    """Every setup and look of a script, and what is wrong with their own keys."""
+    found: list[Patch] = []
+    faults: Faults = []
+    for section, kind in (("setups", "setup"), ("looks", "look")):
+        entry = child(root, section)
+        if entry is None or entry.node.value is None:
+            continue
+        if not isinstance(entry.node.value, dict):
+            faults.append(((section,), f"a group of named {section} is needed, such as {section}: {{tight: {{…}}}}"))
+            continue
+        for name, patch in entry.node.value.items():
+            keys = (section, name)
+            why = _bad_name(name, kind)
+            if why:
+                faults.append((keys, why))
+            elif patch.node.value is not None and not isinstance(patch.node.value, dict):
+                faults.append((keys, f"a {kind} is a group of keys, such as {{camera: {{…}}}}"))
+            else:
+                found.append(Patch(kind, name, keys, patch.node))
+        if len(entry.node.value) > MOST_PATCHES:
+            faults.append(((section,), f"more than {MOST_PATCHES} {section}"))
+            del found[MOST_PATCHES:]
+    for patch in found:
+        faults += _sections(patch)
+        if patch.kind == "look":
+            faults += _more_than_arithmetic(patch)
+    return found, faults
+
+
+def without_patches(root: Node) -> Node:
+    """The script's own scene."""
+    assert isinstance(root.value, dict)
+    return Node(root.line, {key: entry for key, entry in root.value.items() if key not in ("setups", "looks")})
+
+
+def patched(root: Node, patch: Patch) -> tuple[Node, Faults]:
+    """The scene under a setup or look, and the names in it that nobody bears."""
+    assert isinstance(root.value, dict)
+    faults: Faults = []
+    sections = dict(root.value)
+    for section, entry in _entries(patch.node):
+        keys = (*patch.keys, section)
+        own = sections.get(section)
+        if section == "camera" and isinstance(entry.node.value, dict):
+            base = own.node if own else Node(entry.line, {})
+            sections[section] = Entry(own.line if own else entry.line, _merged(base, entry.node, keys))
+        elif section in ("cast", "fixtures") and isinstance(entry.node.value, dict):
+            node, wrong = _by_name(own.node if own else Node(entry.line, []), entry.node, keys, patch.kind)
+            faults += wrong
+            sections[section] = Entry(own.line if own else entry.line, node)
+    return Node(root.line, sections), faults
+
+
+def _by_name(base: Node, patch: Node, keys: Keys, kind: str) -> tuple[Node, Faults]:
+    """A list of cast or fixtures whose items are patched by their names."""
+    if not isinstance(base.value, list):
+        return base, []
+    faults: Faults = []
+    items = list(base.value)
+    names = [_name(item.node) for item in items]
+    for name, entry in _entries(patch):
+        if name not in names:
+            noun = "figure" if keys[-1] == "cast" else "fixture"
+            faults.append(((*keys, name), unknown(noun, name, [known for known in names if known])))
+            continue
+        if not isinstance(entry.node.value, dict):
+            continue
+        place = names.index(name)
+        own, change = items[place], entry.node
+        if kind == "look":
+            change = _with_own_frames(own.node, change)
+        items[place] = Entry(own.line, _merged(own.node, change, (*keys, name)), own.origin)
+    return Node(base.line, items), faults
+
+
+def _merged(base: Node, patch: Node, keys: Keys) -> Node:
+    """`patch` laid over `base`; its entries remember where they are written."""
+    if not isinstance(base.value, dict) or not isinstance(patch.value, dict):
+        return patch
+    entries = dict(base.value)
+    for key, entry in patch.value.items():
+        own = entries.get(key)
+        where = entry.origin or (*keys, key)
+        if entry.node.value is None and own is not None:
+            del entries[key]
+        elif own is not None and key not in PLACES and isinstance(entry.node.value, dict):
+            node = _merged(own.node, entry.node, where)
+            # A group that is merged stays where it was; only what is new in it is written elsewhere.
+            merged = isinstance(own.node.value, dict)
+            entries[key] = Entry(own.line, node, own.origin) if merged else Entry(entry.line, node, where)
+        else:
+            entries[key] = Entry(entry.line, entry.node, where)
+    return Node(base.line, entries)
+
+
+def _with_own_frames(own: Node, change: Node) -> Node:
+    """A look's `through` with the fixture's frames after it: they are traced, so a look leaves them."""
+    assert isinstance(change.value, dict)
+    new = change.value.get("through")
+    own_through = child(own, "through")
+    if new is None or not isinstance(new.node.value, list):
+        return change
+    frames = [
+        entry
+        for entry in (own_through.node.value if own_through and isinstance(own_through.node.value, list) else [])
+        if child(entry.node, "frame") is not None
+    ]
+    return Node(change.line, {**change.value, "through": Entry(new.line, Node(new.node.line, [*new.node.value, *frames]))})
+
+
+def _sections(patch: Patch) -> Faults:
+    allowed = ("camera", "cast", "fixtures") if patch.kind == "setup" else ("camera", "fixtures")
+    faults: Faults = []
+    for section, entry in _entries(patch.node):
+        keys = (*patch.keys, section)
+        if section not in allowed:
+            if patch.kind == "look":
+                faults.append((keys, _ARITHMETIC + "it changes camera and fixtures; put the rest in a setup"))
+            else:
+                faults.append((keys, "a setup changes camera, cast and fixtures only"))
+        elif entry.node.value is not None and not isinstance(entry.node.value, dict):
+            example = "{lens: {focal: 85 mm}}" if section == "camera" else "{NAME: {…}}"
+            faults.append((keys, f"a group of keys is needed, such as {section}: {example}"))
+        elif section != "camera":
+            for name, change in _entries(entry.node):
+                if change.node.value is not None and not isinstance(change.node.value, dict):
+                    what = shown(change.node.value)
+                    faults.append(((*keys, name), f"a group of keys is needed, such as {{level: 60 %}}, not {what}"))
+                elif child(change.node, "name") is not None:
+                    faults.append(((*keys, name, "name"), f"a {patch.kind} cannot change a name"))
+    return faults
+
+
+def _more_than_arithmetic(patch: Patch) -> Faults:
+    faults: Faults = []
+    camera, fixtures = child(patch.node, "camera"), child(patch.node, "fixtures")
+    rest = "put the rest in a setup"
+    if camera is not None:
+        may = f"{_ARITHMETIC}of the camera it may change iso, lens.stop, shutter, balance, tint and latitude; {rest}"
+        for key, entry in _entries(camera.node):
+            if key not in LOOK_CAMERA:
+                faults.append(((*patch.keys, "camera", key), may))
+            elif key == "lens":
+                faults += [
+                    ((*patch.keys, "camera", "lens", inner), may)
+                    for inner, _ in _entries(entry.node)
+                    if inner != "stop"
+                ]
+    for name, change in _entries(fixtures.node) if fixtures is not None else ():
+        keys = (*patch.keys, "fixtures", name)
+        may = f"{_ARITHMETIC}of a fixture it may change level, kelvin, and gel, shift or scrim in through; {rest}"
+        faults += [((*keys, key), may) for key, _ in _entries(change.node) if key not in (*LOOK_FIXTURE, "name")]
+        through = child(change.node, "through")
+        for place, thing in enumerate(_items(through.node)) if through is not None else ():
+            faults += [
+                ((*keys, "through", place, key), may) for key, _ in _entries(thing.node) if key not in LOOK_THROUGH
+            ]
+    return faults
+
+
+def _bad_name(name: str, kind: str) -> str | None:
+    if name.lower() == MAIN:
+        return f'"{MAIN}" names the script\'s own camera and levels; choose another name'
+    if not name.strip() or len(name) > 60 or name != name.strip():
+        return f"the name of a {kind} has 1 to 60 letters"
+    if any(letter in '.[]/\\:*?"<>|' or not letter.isprintable() for letter in name):
+        return f"{shown(name)} cannot name a {kind}: it will name a folder"
+    return None
+
+
+def _name(node: Node) -> str | None:
+    entry = child(node, "name")
+    return entry.node.value if entry is not None and isinstance(entry.node.value, str) else None
+
+
+def _entries(node: Node) -> Iterator[tuple[str, Entry]]:
+    value: Mapping[str, Entry] = node.value if isinstance(node.value, dict) else {}
+    yield from value.items()
+
+
+def _items(node: Node) -> list[Entry]:
+    return node.value if isinstance(node.value, list) else []
+
+

@@ -1,0 +1,58 @@
+"""Values as a person would write them in a script: the way back from the units used inside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import degrees
+from typing import Any
+
+from preview.script.fields import Place, Quantity
+
+
+def figures(value: float) -> str:
+    """A number with at most six figures and no trailing zeros."""
+    text = f"{round(value, 6):.6g}"
+    return f"{float(text):.0f}" if "e+" in text else text
+
+
+def quantity(value: float, kind: str | None) -> str:
+    """A number in the unit of its kind: `180 deg`, `2.8 m`, `100 %`."""
+    unit = {
+        "length": " m",
+        "millimetres": " mm",
+        "angle": " deg",
+        "kelvin": " K",
+        "level": " %",
+        "stops": " stops",
+        "lux": " lux",
+        "mired": " mired",
+    }.get(kind or "", "")
+    if kind == "angle":
+        value = degrees(value)
+    if kind == "level":
+        value *= 100
+    return figures(value) + unit
+
+
+def place(value: Place) -> str:
+    """A place as coordinates, a name, or both."""
+    coordinates = "[" + ", ".join(figures(part) for part in value.offset) + "]"
+    if value.of is None:
+        return coordinates
+    return value.of if value.offset == (0.0, 0.0, 0.0) else f"{{of: {value.of}, offset: {coordinates}}}"
+
+
+def value(anything: Any, metadata: Sequence[Any] = ()) -> str:
+    """Any value of a field, given the metadata of the field's type."""
+    kind = next((part.kind for part in metadata if isinstance(part, Quantity)), None)
+    if anything is None:
+        return "none"
+    if isinstance(anything, bool):
+        return "yes" if anything else "no"
+    if isinstance(anything, Place):
+        return place(anything)
+    if isinstance(anything, int | float):
+        return quantity(anything, kind)
+    if isinstance(anything, list | tuple):
+        return "[" + ", ".join(value(part, metadata) for part in anything) + "]"
+    return str(anything)

@@ -1,0 +1,286 @@
+"""Sheet: a page of paper that is filled from the top down, in the type and colours that all sheets share.
+
+Read on a phone at night or printed, so: dark ink on light paper, one column, type that survives at
+a quarter of its size. Every status has a shape beside its colour, so that no reader depends on colour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw, ImageFont
+
+Colour = tuple[int, int, int]
+Style = Literal["title", "heading", "body", "strong", "small", "label"]
+Align = Literal["left", "right", "decimal"]
+Box = tuple[float, float, float, float]
+
+WIDTH = 1600
+MARGIN = 72
+COLUMN = WIDTH - 2 * MARGIN
+
+PAPER: Colour = (250, 248, 243)
+INK: Colour = (28, 33, 39)
+QUIET: Colour = (94, 101, 109)
+RULE: Colour = (203, 198, 186)
+SHADE: Colour = (238, 234, 224)
+WHITE: Colour = (255, 255, 255)
+# Three hues of the palette that stays apart in every kind of colour vision.
+# Source: Okabe and Ito 2008, Color Universal Design, jfly.uni-koeln.de/color.
+VERMILION: Colour = (213, 94, 0)
+BLUE: Colour = (0, 114, 178)
+GREEN: Colour = (0, 158, 115)
+
+TYPE: dict[Style, tuple[int, str]] = {
+    "title": (56, "SourceSansProBold"),
+    "heading": (38, "SourceSansProSemibold"),
+    "body": (33, "SourceSansPro"),
+    "strong": (33, "SourceSansProSemibold"),
+    "small": (28, "SourceSansPro"),
+    "label": (28, "SourceSansProSemibold"),
+}
+"""The one type scale: size in pixels on a sheet of WIDTH, and the face."""
+LEADING = 1.3
+
+
+@lru_cache(maxsize=32)
+def font(style: Style, scale: float = 1.0) -> ImageFont.FreeTypeFont:
+    import font_source_sans_pro
+
+    size, face = TYPE[style]
+    return ImageFont.truetype(getattr(font_source_sans_pro, face), round(size * scale))
+
+
+def line_height(style: Style) -> int:
+    return round(TYPE[style][0] * LEADING)
+
+
+def wrap(text: str, style: Style, width: float) -> list[str]:
+    """Lines of `text` no wider than `width` px; words longer than that are broken."""
+    face = font(style)
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split(" "):
+            trial = f"{line} {word}" if line else word
+            if face.getlength(trial) <= width:
+                line = trial
+                continue
+            if line:
+                lines.append(line)
+            while face.getlength(word) > width and len(word) > 1:
+                fits = max(1, next(n for n in range(len(word), 0, -1) if face.getlength(word[:n]) <= width))
+                lines.append(word[:fits])
+                word = word[fits:]
+            line = word
+        lines.append(line)
+    return lines
+
+
+def figures_width(text: str, style: Style) -> float:
+    face = font(style)
+    digit = face.getlength("0")
+    return sum(digit if c.isdigit() else face.getlength(c) for c in text)
+
+
+def figures(
+    draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, style: Style, colour: Colour = INK
+) -> None:
+    """Draws text with its digits on one width, so that columns of numbers line up."""
+    face, x = font(style), at[0]
+    digit = face.getlength("0")
+    for c in text:
+        advance = face.getlength(c)
+        inset = (digit - advance) / 2 if c.isdigit() else 0.0
+        draw.text((x + inset, at[1]), c, font=face, fill=colour)
+        x += digit if c.isdigit() else advance
+
+
+def dashed(
+    draw: ImageDraw.ImageDraw,
+    points: Sequence[tuple[float, float]],
+    colour: Colour,
+    *,
+    width: int = 3,
+    on: float = 14,
+    off: float = 10,
+) -> None:
+    """A dashed line through `points`; the dashes run on round corners."""
+    phase = 0.0
+    for (x0, y0), (x1, y1) in pairwise(points):
+        length = float(np.hypot(x1 - x0, y1 - y0))
+        if length == 0:
+            continue
+        start = -phase
+        while start < length:
+            a, b = max(start, 0.0) / length, min(start + on, length) / length
+            if b > a:
+                draw.line(
+                    (x0 + a * (x1 - x0), y0 + a * (y1 - y0), x0 + b * (x1 - x0), y0 + b * (y1 - y0)),
+                    fill=colour,
+                    width=width,
+                )
+            start += on + off
+        phase = (phase + length) % (on + off)
+
+
+def rectangle_path(box: Box) -> list[tuple[float, float]]:
+    left, top, right, bottom = box
+    return [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)]
+
+
+def place_labels(
+    anchors: Sequence[tuple[float, float]], sizes: Sequence[tuple[float, float]], bounds: Box, gap: float = 8
+) -> list[tuple[float, float]]:
+    """Top left corners for labels of `sizes` near their `anchors`, inside `bounds`, clear of one another.
+
+    Each takes the nearest free place of rings of candidates round its anchor; when all are taken it takes the
+    one that covers least.
+    """
+    placed: list[Box] = []
+    for (x, y), (w, h) in zip(anchors, sizes, strict=True):
+        best, least = (x, y), np.inf
+        for ring in range(12):
+            reach = gap + ring * 0.6 * h
+            candidates = [
+                (x - w / 2, y - h / 2 - reach - h / 2),
+                (x - w / 2, y - h / 2 + reach + h / 2),
+                (x + reach + h / 2, y - h / 2),
+                (x - reach - h / 2 - w, y - h / 2),
+                (x + reach, y - reach - h),
+                (x - reach - w, y - reach - h),
+                (x + reach, y + reach),
+                (x - reach - w, y + reach),
+            ]
+            for left, top in candidates:
+                left = min(max(left, bounds[0]), bounds[2] - w)
+                top = min(max(top, bounds[1]), bounds[3] - h)
+                covered = sum(_overlap((left, top, left + w, top + h), other) for other in placed)
+                if covered < least:
+                    best, least = (left, top), covered
+            if least == 0:
+                break
+        placed.append((best[0], best[1], best[0] + w, best[1] + h))
+    return [(box[0], box[1]) for box in placed]
+
+
+def _overlap(a: Box, b: Box) -> float:
+    return max(0.0, min(a[2], b[2]) - max(a[0], b[0])) * max(0.0, min(a[3], b[3]) - max(a[1], b[1]))
+
+
+class Sheet:
+    """A page that grows downwards: each call draws at `y` and moves it on. `finished()` is the picture."""
+
+    def __init__(self, title: str, subtitle: str = "") -> None:
+        self._image = Image.new("RGB", (WIDTH, 2400), PAPER)
+        self.draw = ImageDraw.Draw(self._image)
+        self.y = float(MARGIN)
+        self.text(title, "title")
+        if subtitle:
+            self.text(subtitle, "body", colour=QUIET)
+        self.y += 16
+
+    def reserve(self, height: float) -> None:
+        """Makes sure that the paper reaches `height` px below the current place."""
+        needed = int(self.y + height + MARGIN) + 1
+        if needed > self._image.height:
+            longer = Image.new("RGB", (WIDTH, max(needed, 2 * self._image.height)), PAPER)
+            longer.paste(self._image, (0, 0))
+            self._image = longer
+            self.draw = ImageDraw.Draw(longer)
+
+    def finished(self) -> Image.Image:
+        return self._image.crop((0, 0, WIDTH, min(int(self.y) + MARGIN, self._image.height)))
+
+    def text(
+        self,
+        text: str,
+        style: Style = "body",
+        *,
+        colour: Colour = INK,
+        indent: float = 0,
+        width: float | None = None,
+    ) -> None:
+        """A paragraph, wrapped to the column."""
+        room = COLUMN - indent if width is None else width
+        for line in wrap(text, style, room):
+            self.reserve(line_height(style))
+            self.draw.text((MARGIN + indent, self.y), line, font=font(style), fill=colour)
+            self.y += line_height(style)
+
+    def heading(self, text: str) -> None:
+        self.y += 30
+        self.reserve(120)
+        self.draw.line((MARGIN, self.y, WIDTH - MARGIN, self.y), fill=RULE, width=2)
+        self.y += 14
+        self.text(text, "heading")
+        self.y += 6
+
+    def picture(self, pixels: NDArray[np.uint8]) -> Box:
+        """Draws a picture (h, w, 3) over the column's width; the box it fills."""
+        height = round(COLUMN * pixels.shape[0] / pixels.shape[1])
+        self.reserve(height)
+        shown = Image.fromarray(np.ascontiguousarray(pixels))
+        if shown.size != (COLUMN, height):
+            shown = shown.resize((COLUMN, height), Image.Resampling.LANCZOS)
+        self._image.paste(shown, (MARGIN, int(self.y)))
+        box = (float(MARGIN), float(int(self.y)), float(WIDTH - MARGIN), float(int(self.y) + height))
+        self.y += height + 20
+        return box
+
+    def rows(self, pairs: Sequence[tuple[str, str]], *, width: float = COLUMN) -> None:
+        """Names to the left, what they are to the right, wrapped within `width` px."""
+        if not pairs:
+            return
+        left = min(max(font("body").getlength(name) for name, _ in pairs) + 36, width * 0.4)
+        for name, value in pairs:
+            top = self.y
+            self.text(name, "body", colour=QUIET, width=left - 24)
+            name_end, self.y = self.y, top
+            self.text(value, "body", indent=left, width=width - left)
+            self.y = max(self.y, name_end) + 4
+
+    def table(self, heads: Sequence[str], rows: Sequence[Sequence[str]], align: Sequence[Align]) -> None:
+        """Columns over the whole width; a `decimal` column lines up on its points. The first column wraps."""
+        widths = [
+            max([figures_width(row[i], "body") for row in rows] + [font("label").getlength(head)])
+            for i, head in enumerate(heads)
+        ]
+        spare = COLUMN - sum(widths)
+        gap = min(60.0, max(20.0, spare / max(1, len(heads) - 1)))
+        first = COLUMN - sum(widths[1:]) - gap * (len(heads) - 1)
+        widths[0] = min(widths[0], first) if spare < gap * (len(heads) - 1) else widths[0]
+        starts = [float(MARGIN)]
+        for width in widths[:-1]:
+            starts.append(starts[-1] + width + gap)
+        tails = [max([_tail(row[i]) for row in rows] + [0.0]) for i in range(len(heads))]
+        self.reserve(line_height("label") + 12)
+        for i, head in enumerate(heads):
+            x = starts[i]
+            if align[i] != "left":
+                x += widths[i] - font("label").getlength(head)
+            self.draw.text((x, self.y), head, font=font("label"), fill=QUIET)
+        self.y += line_height("label") + 4
+        self.draw.line((MARGIN, self.y, WIDTH - MARGIN, self.y), fill=RULE, width=2)
+        self.y += 6
+        for row in rows:
+            top = self.y
+            self.text(row[0], "body", width=widths[0] + 4)
+            for i in range(1, len(heads)):
+                x = starts[i]
+                if align[i] == "right":
+                    x += widths[i] - figures_width(row[i], "body")
+                elif align[i] == "decimal":
+                    x += widths[i] - tails[i] - (figures_width(row[i], "body") - _tail(row[i]))
+                figures(self.draw, (x, top), row[i], "body")
+            self.y = max(self.y, top + line_height("body")) + 2
+
+
+def _tail(text: str) -> float:
+    """Width of what stands from the decimal point on, in px."""
+    return figures_width(text[text.index(".") :], "body") if "." in text else 0.0

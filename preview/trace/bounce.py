@@ -1,0 +1,122 @@
+"""Bounce: light that reaches a point by way of one other surface, computed coarsely, then spread along the geometry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.light.emitters.distant import around
+from preview.light.light import Light
+from preview.trace.direct import one_sample
+from preview.trace.geometry import Geometry, Points
+from preview.trace.rays import LIFT
+from preview.trace.sampling import shifted, shifts, spread_points
+
+Array = NDArray[np.float32]
+
+
+def bounced(
+    points: Points,
+    geometry: Geometry,
+    lights: Sequence[Light],
+    *,
+    pixels: NDArray[np.uint32],
+    rays: int,
+    seed: int,
+) -> Array:
+    """Indirect illuminance (lights, n, 3) lux of points by one diffuse bounce, each light at full level and white.
+
+    `pixels` (n,): a number for each point, which fixes its random shift. Three channels: the surfaces colour it.
+    """
+    total = np.zeros((len(lights), len(points.position), 3), np.float32)
+    spread = spread_points(rays)
+    shift = shifts(pixels, seed * 977 + 5)
+    origin = points.position + LIFT * points.facet
+    for number in range(rays):
+        u = shifted(spread[number], shift)
+        direction = around(points.normal, np.sqrt(u[:, 0]), np.sqrt(np.maximum(1.0 - u[:, 0], 0.0)), u[:, 1])
+        hit = geometry.rays.hit(origin, direction)
+        met = np.flatnonzero((hit.face >= 0) & (np.einsum("ij,ij->i", direction, points.facet) > 0.0))
+        if len(met) == 0:
+            continue
+        there = geometry.points(hit.take(met), direction[met])
+        for index, light in enumerate(lights):
+            for part, emitter in enumerate(light.emitters):
+                turn = shifts(pixels[met], seed * 977 + 101 + 64 * index + part)
+                lux = one_sample(there, emitter, geometry.rays, shifted(spread[number], turn)).lux
+                lit = np.flatnonzero(lux)
+                total[index, met[lit]] += there.reflectance[lit] * lux[lit, None]
+    return total / np.float32(rays)
+
+
+@dataclass(frozen=True)
+class BounceField:
+    """Indirect illuminance on a coarse grid of the frame.
+
+    lux (rows, columns, lights, 3); position, normal (rows, columns, 3); there (rows, columns): 1 where a surface is.
+    """
+
+    lux: Array
+    position: Array
+    normal: Array
+    there: Array
+
+    def smoothed(self) -> BounceField:
+        """The same with neighbours that share a surface averaged (5 x 5, two passes)."""
+        lux = self.lux
+        for spacing in (1, 2):
+            total = lux * self.there[..., None, None]
+            weight = self.there.copy()
+            for down in (-spacing, 0, spacing):
+                for right in (-spacing, 0, spacing):
+                    if down == right == 0:
+                        continue
+                    alike = self._likeness(down, right)
+                    total += alike[..., None, None] * _moved(lux, down, right)
+                    weight += alike
+            lux = (total / np.maximum(weight, np.float32(1e-6))[..., None, None]).astype(np.float32)
+        return BounceField(lux, self.position, self.normal, self.there)
+
+    def _likeness(self, down: int, right: int) -> Array:
+        position = _moved(self.position, down, right)
+        normal = _moved(self.normal, down, right)
+        return _alike(self.position, self.normal, position, normal) * _moved(self.there, down, right)
+
+    def at(self, u: Array, v: Array, points: Points) -> Array:
+        """Indirect illuminance (n, lights, 3) of points seen at frame coordinates u, v (n,)."""
+        rows, columns = self.there.shape
+        x = np.clip(u * columns - 0.5, 0.0, columns - 1.0)
+        y = np.clip(v * rows - 0.5, 0.0, rows - 1.0)
+        left, top = np.floor(x).astype(np.int32), np.floor(y).astype(np.int32)
+        total = np.zeros((len(u), *self.lux.shape[2:]), np.float32)
+        weight = np.zeros(len(u), np.float32)
+        for down in (0, 1):
+            for right in (0, 1):
+                row, column = np.minimum(top + down, rows - 1), np.minimum(left + right, columns - 1)
+                near = np.where(right, x - left, 1.0 - (x - left)) * np.where(down, y - top, 1.0 - (y - top))
+                alike = _alike(
+                    points.position, points.normal, self.position[row, column], self.normal[row, column]
+                )
+                share = (near + 1e-3) * (alike + 1e-4) * self.there[row, column]
+                total += share.astype(np.float32)[:, None, None] * self.lux[row, column]
+                weight += share.astype(np.float32)
+        return total / np.maximum(weight, 1e-12)[:, None, None]
+
+
+def _moved(grid: Array, down: int, right: int) -> Array:
+    """The grid (rows, columns, ...) shifted, its border repeated."""
+    rows = np.clip(np.arange(grid.shape[0]) + down, 0, grid.shape[0] - 1)
+    columns = np.clip(np.arange(grid.shape[1]) + right, 0, grid.shape[1] - 1)
+    return grid[rows][:, columns]
+
+
+def _alike(position: Array, normal: Array, other: Array, other_normal: Array) -> Array:
+    """How far two places share a surface: 1 on one plane, towards 0 where they turn or stand off."""
+    turned = np.clip(np.einsum("...i,...i->...", normal, other_normal), 0.0, 1.0)
+    away = other - position
+    off_plane = np.abs(np.einsum("...i,...i->...", away, normal))
+    apart = np.sqrt(np.einsum("...i,...i->...", away, away))
+    return (turned**4 * np.exp(-8.0 * off_plane / (apart + np.float32(0.05)))).astype(np.float32)

@@ -1,0 +1,262 @@
+"""Plate: what tracing a setup yields: one layer per light, each the whole frame's answer to that light alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from os import cpu_count
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.camera.view import View
+from preview.light.emitters.dome import Dome
+from preview.light.light import Glow, Light
+from preview.trace.bounce import BounceField, bounced
+from preview.trace.direct import Grid, illuminance
+from preview.trace.geometry import Geometry, Points
+from preview.trace.rays import Hit
+from preview.trace.sampling import shifted, shifts, spread_points
+
+Array = NDArray[np.float32]
+
+TILE_WIDTH, TILE_HEIGHT = 96, 64
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How much is traced: samples a pixel, rays a sample for soft sources, and for the bounce."""
+
+    samples: int = 4
+    soft_rays: int = 4
+    bounce_rays: int = 16
+    bounce_step: int = 4
+    """Pixels between the points of the coarse grid."""
+
+
+DRAFT = Effort(samples=1, soft_rays=2, bounce_rays=4, bounce_step=8)
+
+
+@dataclass(frozen=True)
+class Stage:
+    """What is traced: `solid` stops light; `shown` (heads, stands, lamps' glass) is only seen, and stops none.
+
+    `glow_of_part`: for each part of `shown`, the light and the glow it belongs to, or None for a dark body.
+    """
+
+    solid: Geometry
+    shown: Geometry
+    glow_of_part: tuple[tuple[int, Glow] | None, ...]
+
+
+@dataclass(frozen=True)
+class Plate:
+    """layers (lights, height, width, 3) cd/m2, linear ACEScg, every light at full level and white.
+
+    depth (height, width) m along the ray to the first thing met, inf for sky; part (height, width) int32: the solid
+    world's part seen there, -1 for sky, -2 - k for part k of what is only shown.
+    """
+
+    lights: tuple[str, ...]
+    layers: Array
+    depth: Array
+    part: NDArray[np.int32]
+
+
+def trace(
+    stage: Stage,
+    lights: Sequence[Light],
+    view: View,
+    *,
+    width: int,
+    height: int,
+    effort: Effort,
+    seed: int = 1,
+    threads: int | None = None,
+    progress: Callable[[float], None] = lambda share: None,
+) -> Plate:
+    """The plate of a view. The same for a seed whatever the number of threads.
+
+    Raises MemoryError where the layers do not fit.
+    """
+    layers = np.zeros((len(lights), height, width, 3), np.float32)
+    depth = np.full((height, width), np.inf, np.float32)
+    part = np.full((height, width), -1, np.int32)
+    tiles = [(top, left) for top in range(0, height, TILE_HEIGHT) for left in range(0, width, TILE_WIDTH)]
+    with ThreadPoolExecutor(threads or cpu_count() or 1) as pool:
+        field = _bounce_field(stage, lights, view, width, height, effort, seed, pool, progress)
+
+        def work(corner: tuple[int, int]) -> None:
+            top, left = corner
+            rows, columns = min(TILE_HEIGHT, height - top), min(TILE_WIDTH, width - left)
+            tile = _Tile(top, left, rows, columns, width, height)
+            answer = _trace_tile(stage, lights, view, tile, effort, seed, field)
+            where = slice(top, top + rows), slice(left, left + columns)
+            layers[:, where[0], where[1]] = answer.layers
+            depth[where] = answer.depth
+            part[where] = answer.part
+
+        try:
+            for number, _ in enumerate(pool.map(work, tiles)):
+                progress(0.25 + 0.75 * (number + 1) / len(tiles))
+        except BaseException:
+            pool.shutdown(wait=True, cancel_futures=True)
+            raise
+    return Plate(tuple(light.name for light in lights), layers, depth, part)
+
+
+@dataclass(frozen=True)
+class _Tile:
+    top: int
+    left: int
+    rows: int
+    columns: int
+    width: int
+    height: int
+
+    def pixels(self) -> tuple[NDArray[np.uint32], Array, Array]:
+        """Number, column and row of each pixel, scan line by scan line."""
+        row, column = np.mgrid[self.top : self.top + self.rows, self.left : self.left + self.columns]
+        number = (row * self.width + column).ravel().astype(np.uint32)
+        return number, column.ravel().astype(np.float32), row.ravel().astype(np.float32)
+
+
+@dataclass(frozen=True)
+class _Answer:
+    layers: Array
+    depth: Array
+    part: NDArray[np.int32]
+
+
+def _trace_tile(
+    stage: Stage,
+    lights: Sequence[Light],
+    view: View,
+    tile: _Tile,
+    effort: Effort,
+    seed: int,
+    field: BounceField | None,
+) -> _Answer:
+    number, column, row = tile.pixels()
+    count, samples = len(number), effort.samples
+    u, v = _places(number, column, row, tile, samples, seed)
+    directions = view.directions(np.stack([u, v], axis=1))
+    origin = np.broadcast_to(view.position.astype(np.float32), directions.shape).copy()
+    solid_hit = stage.solid.rays.hit(origin, directions)
+    shown_hit = stage.shown.rays.hit(origin, directions)
+    over = shown_hit.distance < solid_hit.distance
+    # One row for each sample of each pixel, all pixels' first samples first.
+    layers = np.zeros((len(lights), samples * count, 3), np.float32)
+    for geometry, hit, chosen in (
+        (stage.solid, solid_hit, ~over & (solid_hit.face >= 0)),
+        (stage.shown, shown_hit, over),
+    ):
+        index = np.flatnonzero(chosen)
+        if len(index) == 0:
+            continue
+        points = geometry.points(hit.take(index), directions[index])
+        indirect = None if field is None else field.at(u[index], v[index], points)
+        pixel, sample = index % count, index // count
+        for i, light in enumerate(lights):
+            lux = np.zeros(len(index), np.float32)
+            for j, emitter in enumerate(light.emitters):
+                shift = shifts(number, seed * 977 + 1000 + 64 * i + j)
+                grid = Grid(tile.rows, tile.columns, samples, pixel, sample, shift[pixel])
+                lux += illuminance(points, emitter, stage.solid.rays, grid=grid, soft_rays=effort.soft_rays)
+            arriving = lux[:, None] if indirect is None else lux[:, None] + indirect[:, i]
+            layers[i, index] = points.reflectance * arriving * np.float32(1.0 / np.pi)
+        if geometry is stage.shown:
+            _set_glow(layers, stage, points, index, directions)
+    _set_background(layers, lights, directions, np.flatnonzero(~over & (solid_hit.face < 0)))
+    mean = layers.reshape(len(lights), samples, tile.rows, tile.columns, 3).mean(axis=1)
+    shape = tile.rows, tile.columns
+    nearest = np.minimum(solid_hit.distance, shown_hit.distance)[:count]
+    part = _parts(stage, solid_hit, shown_hit, over)[:count]
+    return _Answer(mean, nearest.reshape(shape), part.reshape(shape))
+
+
+def _places(
+    number: NDArray[np.uint32], column: Array, row: Array, tile: _Tile, samples: int, seed: int
+) -> tuple[Array, Array]:
+    """Frame coordinates u, v (samples x pixels,) of every sample; a lone sample sits in its pixel's middle."""
+    if samples == 1:
+        inside = np.full((1, len(number), 2), 0.5, np.float32)
+    else:
+        move = shifts(number, seed * 977)
+        inside = np.stack([shifted(point, move) for point in spread_points(samples)])
+    u = (column + inside[..., 0]) / np.float32(tile.width)
+    v = (row + inside[..., 1]) / np.float32(tile.height)
+    return u.ravel(), v.ravel()
+
+
+def _parts(stage: Stage, solid: Hit, shown: Hit, over: NDArray[np.bool_]) -> NDArray[np.int32]:
+    part = np.full(len(over), -1, np.int32)
+    seen = ~over & (solid.face >= 0)
+    part[seen] = stage.solid.world.part_of_face[solid.face[seen]]
+    part[over] = -2 - stage.shown.world.part_of_face[shown.face[over]]
+    return part
+
+
+def _set_glow(
+    layers: Array, stage: Stage, points: Points, index: NDArray[np.intp], directions: Array
+) -> None:
+    for part in np.unique(points.part):
+        owner = stage.glow_of_part[part]
+        if owner is None:
+            continue
+        light, glow = owner
+        here = index[points.part == part]
+        layers[light, here] = glow.seen(-directions[here])[:, None]
+
+
+def _set_background(
+    layers: Array, lights: Sequence[Light], directions: Array, index: NDArray[np.intp]
+) -> None:
+    for i, light in enumerate(lights):
+        for emitter in light.emitters:
+            if isinstance(emitter, Dome) and len(index):
+                layers[i, index] = emitter.background(directions[index])[:, None]
+
+
+def _bounce_field(
+    stage: Stage,
+    lights: Sequence[Light],
+    view: View,
+    width: int,
+    height: int,
+    effort: Effort,
+    seed: int,
+    pool: ThreadPoolExecutor,
+    progress: Callable[[float], None],
+) -> BounceField | None:
+    """The coarse grid of indirect light for a frame, or None when none is asked."""
+    if effort.bounce_rays == 0 or not lights:
+        return None
+    columns = max(2, -(-width // effort.bounce_step))
+    rows = max(2, -(-height // effort.bounce_step))
+    lux = np.zeros((rows, columns, len(lights), 3), np.float32)
+    position = np.full((rows, columns, 3), 1e6, np.float32)
+    normal = np.zeros((rows, columns, 3), np.float32)
+    there = np.zeros((rows, columns), np.float32)
+    bands = [slice(row, min(row + 8, rows)) for row in range(0, rows, 8)]
+
+    def work(band: slice) -> None:
+        row, column = np.mgrid[band, 0:columns]
+        uv = np.stack([(column.ravel() + 0.5) / columns, (row.ravel() + 0.5) / rows], axis=1)
+        directions = view.directions(uv.astype(np.float32))
+        origin = np.broadcast_to(view.position.astype(np.float32), directions.shape).copy()
+        hit = stage.solid.rays.hit(origin, directions)
+        index = np.flatnonzero(hit.face >= 0)
+        if len(index) == 0:
+            return
+        points = stage.solid.points(hit.take(index), directions[index])
+        number = (row * columns + column).ravel().astype(np.uint32)[index]
+        light = bounced(points, stage.solid, lights, pixels=number, rays=effort.bounce_rays, seed=seed)
+        at = row.ravel()[index], column.ravel()[index]
+        lux[at] = light.transpose(1, 0, 2)
+        position[at], normal[at], there[at] = points.position, points.normal, 1.0
+
+    for number, _ in enumerate(pool.map(work, bands)):
+        progress(0.25 * (number + 1) / len(bands))
+    return BounceField(lux, position, normal, there).smoothed()

@@ -1,0 +1,143 @@
+"""Rigging: apertures that stay free, stands that reach the ground, cloths of the asked size."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from embreex.mesh_construction import TriangleMesh
+from embreex.rtcore_scene import EmbreeScene
+
+from preview.build.mesh import Part
+from preview.build.rigging import aperture_part, frame_parts, head_parts
+
+AIMS = [(0, -1, 0), (1, 0.4, -0.5), (-0.3, -1, 0.6), (0, 0, -1), (0.01, 0, 1)]
+SHAPES = [("beam", 0.25, None), ("beam", 0.6, None), ("panel", None, (1.2, 0.3)), ("panel", None, (0.3, 1.2))]
+
+
+def blocked(parts: list[Part], origins: np.ndarray, directions: np.ndarray) -> np.ndarray:
+    scene = EmbreeScene()
+    for each in parts:
+        TriangleMesh(scene, each.vertices[each.faces].astype(np.float32))
+    reach = np.full(len(origins), 50.0, np.float32)
+    found = scene.run(
+        origins.astype(np.float32), directions.astype(np.float32), query="OCCLUDED", dists=reach
+    )
+    return np.asarray(found) == 0
+
+
+def areas(part: Part) -> np.ndarray:
+    """Vector areas (m, 3) of its triangles."""
+    corners = part.vertices[part.faces]
+    return 0.5 * np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+
+
+def volume(part: Part) -> float:
+    """Enclosed volume by the divergence theorem; negative for a body turned inside out."""
+    return float(np.einsum("ij,ij->i", areas(part), part.vertices[part.faces].mean(axis=1)).sum() / 3.0)
+
+
+@pytest.mark.parametrize("aim", AIMS)
+@pytest.mark.parametrize(("shape", "aperture", "size"), SHAPES)
+@pytest.mark.parametrize("stand", [True, False])
+def test_aperture_is_free(aim: tuple, shape: str, aperture: float, size: tuple, stand: bool) -> None:
+    place = {"at": (1, 2, 3), "aim": aim, "shape": shape, "aperture_m": aperture, "size_m": size}
+    lens = aperture_part("key", **place)
+    axis = np.array(aim) / np.linalg.norm(aim)
+    starts = lens.vertices[lens.faces].mean(axis=1)
+    random = np.random.default_rng(1)
+    ways = random.standard_normal((40, 3))
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    # Anything up to 75 degrees off the axis: wider than the field of a beam.
+    ways = ways[ways @ axis > np.cos(np.radians(75))]
+    origins, directions = np.repeat(starts, len(ways), axis=0), np.tile(ways, (len(starts), 1))
+    parts = head_parts("key", **place, stand=stand)
+    head = [each for each in parts if each.name == "key.head"]
+    assert not blocked(head, origins, directions).any()
+    assert blocked(head, starts, np.tile(-axis, (len(starts), 1))).all()
+    assert volume(head[0]) > 0
+
+
+@pytest.mark.parametrize("aim", AIMS)
+def test_lens_shines_along_the_aim_with_the_asked_area(aim: tuple) -> None:
+    axis = np.array(aim) / np.linalg.norm(aim)
+    disc = aperture_part("k", at=(1, 2, 3), aim=aim, shape="beam", aperture_m=0.4, size_m=None)
+    assert disc.name == "k.lens"
+    assert len(disc.faces) == 32
+    # A regular polygon of n corners on a circle: n / 2 r^2 sin(2 pi / n).
+    np.testing.assert_allclose(areas(disc).sum(axis=0), 16 * 0.04 * np.sin(np.pi / 16) * axis, atol=1e-12)
+    panel = aperture_part("k", at=(1, 2, 3), aim=aim, shape="panel", aperture_m=None, size_m=(1.2, 0.5))
+    np.testing.assert_allclose(areas(panel).sum(axis=0), 0.6 * axis, atol=1e-12)
+    for part in (disc, panel):
+        np.testing.assert_allclose(part.normals, np.tile(axis, (len(part.normals), 1)), atol=1e-12)
+        np.testing.assert_allclose((part.vertices - [1, 2, 3]) @ axis, 0, atol=1e-12)
+
+
+def test_ball_is_a_sphere() -> None:
+    ball = aperture_part("k", at=(1, 2, 3), aim=(0, -1, 0), shape="ball", aperture_m=0.6, size_m=None)
+    np.testing.assert_allclose(np.linalg.norm(ball.vertices - [1, 2, 3], axis=1), 0.3, atol=1e-12)
+    assert volume(ball) == pytest.approx(4 / 3 * np.pi * 0.3**3, rel=0.03)
+    assert np.linalg.norm(areas(ball), axis=1).sum() == pytest.approx(4 * np.pi * 0.3**2, rel=0.02)
+
+
+@pytest.mark.parametrize("ground", [0.0, 0.45, -1.2])
+def test_stand_reaches_the_ground_and_no_deeper(ground: float) -> None:
+    where = {"aim": (0, -1, -0.3), "shape": "beam", "aperture_m": 0.25, "size_m": None}
+    head, stand = head_parts("key", at=(2, -1, 3), **where, stand=True, ground=ground)
+    assert (head.name, stand.name) == ("key.head", "key.stand")
+    assert stand.vertices[:, 2].min() == pytest.approx(ground, abs=0.005)
+    assert stand.vertices[:, 2].min() >= ground
+    # It meets the yoke's spigot, and its feet stand round the load.
+    assert stand.vertices[:, 2].max() == pytest.approx(head.vertices[:, 2].min(), abs=0.01)
+    feet = stand.vertices[stand.vertices[:, 2] < ground + 0.05]
+    middle = 0.5 * (head.vertices.min(axis=0) + head.vertices.max(axis=0))
+    angles = np.sort(np.arctan2(*(feet[:, :2] - middle[:2]).T))
+    assert np.diff(np.append(angles, angles[0] + 2 * np.pi)).max() < np.radians(150)
+
+
+def test_no_stand_for_hung_or_grounded_heads() -> None:
+    where = {"aim": (0, -1, 0), "shape": "beam", "aperture_m": 0.25, "size_m": None}
+    hung = head_parts("key", at=(0, 0, 4), **where, stand=False)
+    assert [part.name for part in hung] == ["key.head"]
+    assert hung[0].vertices[:, 2].max() > 4.2
+    grounded = head_parts("key", at=(0, 0, 0.2), **where, stand=True)
+    assert [part.name for part in grounded] == ["key.head"]
+
+
+def test_taller_stands_are_thicker() -> None:
+    def column_radius(height: float) -> float:
+        where = {"aim": (0, -1, 0), "shape": "beam", "aperture_m": 0.2, "size_m": None}
+        stand = head_parts("key", at=(0, 0, height), **where, stand=True)[1].vertices
+        middle = 0.5 * (stand[:, :2].min(axis=0) + stand[:, :2].max(axis=0))
+        low = stand[np.abs(stand[:, 2] - min(0.12, 0.3 * height)) < 0.02]
+        axis = np.array([0.0, stand[stand[:, 2].argmax(), 1]])
+        del middle
+        return float(np.median(np.linalg.norm(low[:, :2] - axis, axis=1)))
+
+    assert column_radius(4.5) > column_radius(1.0)
+
+
+@pytest.mark.parametrize("axis", [(0, -1, 0), (0.6, -1, -0.5), (0, 0, -1)])
+def test_cloth_faces_along_the_axis_with_level_width(axis: tuple) -> None:
+    frame, cloth = frame_parts("soft", centre=(1, 2, 2.5), axis=axis, size_m=(2.4, 1.2), stands=False)
+    assert (frame.name, cloth.name, cloth.material) == ("soft.frame", "soft.cloth", "white card")
+    unit = np.array(axis) / np.linalg.norm(axis)
+    np.testing.assert_allclose(areas(cloth).sum(axis=0), 2.4 * 1.2 * unit, atol=1e-12)
+    np.testing.assert_allclose(cloth.vertices.min(axis=0) + cloth.vertices.max(axis=0), [2, 4, 5], atol=1e-12)
+    edges = cloth.vertices[[1, 2]] - cloth.vertices[[0, 1]]
+    level = [np.linalg.norm(edge) for edge in edges if abs(edge[2]) < 1e-9]
+    assert 2.4 == pytest.approx(level[0])
+    # The tube lies round the cloth, not over it.
+    starts = cloth.vertices[cloth.faces].mean(axis=1)
+    assert not blocked([frame], starts, np.tile(unit, (2, 1))).any()
+    assert volume(frame) > 0
+
+
+def test_frame_on_two_stands() -> None:
+    place = {"centre": (0, 0, 2.5), "axis": (0, -1, -0.4), "size_m": (2.4, 2.4)}
+    frame = frame_parts("soft", **place, stands=True, ground=0.3)[0]
+    low = frame.vertices[frame.vertices[:, 2] < 0.32]
+    assert frame.vertices[:, 2].min() >= 0.3
+    assert (low[:, 0] < -1.2).any()
+    assert (low[:, 0] > 1.2).any()
+    bare = frame_parts("soft", **place, stands=False)[0]
+    assert bare.vertices[:, 2].min() > 1.2

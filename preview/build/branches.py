@@ -88,6 +88,8 @@ def _trunks(random: np.random.Generator, trunk: Trunk, trees: int) -> Limbs:
     points[..., 2] = trunk.height * up
     steps = np.diff(up, prepend=0.0)[:, None]
     sway = random.standard_normal((trees, 1, len(up), 2)) * trunk.wander * trunk.height * np.sqrt(steps)
+    # The root rises straight, so that its ring lies flat on the ground.
+    sway[:, :, 1] = 0.0
     points[..., :2] = np.cumsum(sway, axis=2)
     thickness = trunk.radius * (1.0 + (trunk.tip - 1.0) * up) * (1.0 + 0.7 * np.exp(-30.0 * up))
     radii = np.broadcast_to(thickness, points.shape[:-1])
@@ -131,6 +133,8 @@ def _spring(random: np.random.Generator, parents: Limbs, order: Order) -> Limbs:
         points[..., segment + 1, :] = (
             points[..., segment, :] + (lengths / order.segments)[..., None] * heading
         )
+    # Boughs that sag to the ground lie on it.
+    np.maximum(points[..., 2], 0.012, out=points[..., 2])
     radii = thickness[..., None] * np.linspace(1.0, order.tip, order.segments + 1)
     total = count * order.children
     return Limbs(

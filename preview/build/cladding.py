@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from preview.build.mesh import Floats
@@ -31,14 +33,15 @@ def lapped(
         for hole in holes
     ]
     found = []
-    for bottom, top in zip(lines, lines[1:], strict=False):
+    for bottom, top in pairwise(lines):
         inside = [level for box in cut for level in box[1::2] if bottom < level < top]
         levels = sorted({bottom, top, *inside})
-        for b0, b1 in zip(levels, levels[1:], strict=False):
+        for b0, b1 in pairwise(levels):
             middle = 0.5 * (b0 + b1)
             c0, c1 = (PROUD + (THIN - PROUD) * (b - bottom) / (top - bottom) for b in (b0, b1))
             ends0, ends1 = (
-                [end[0] + (end[1] - end[0]) * (b - low) / (high - low) for end in (left, right)] for b in (b0, b1)
+                [end[0] + (end[1] - end[0]) * (b - low) / (high - low) for end in (left, right)]
+                for b in (b0, b1)
             )
             edges = sorted(box[::2] for box in cut if box[1] < middle < box[3])
             starts = [ends0[0], *(edge[1] for edge in edges)]

@@ -45,9 +45,7 @@ def bends(line: Floats) -> Floats:
     """Turn in radians (k,) at each point, positive to the right; 0 at the ends of an open path."""
     along = directions(line)
     before, after = along, np.roll(along, -1, axis=0)
-    turn = np.arctan2(
-        before[:, 1] * after[:, 0] - before[:, 0] * after[:, 1], np.sum(before * after, axis=1)
-    )
+    turn = np.arctan2(before[:, 1] * after[:, 0] - before[:, 0] * after[:, 1], np.sum(before * after, axis=1))
     inner = turn[:-1]
     ends = turn[-1] if is_closed(line) else 0.0
     return np.concatenate([[ends], inner, [ends]])
@@ -66,6 +64,16 @@ def beside(line: Floats, offset: float) -> Floats:
     middle = before + after
     mitre = middle * (2.0 / np.sum(middle * middle, axis=1, keepdims=True))
     return line + offset * mitre
+
+
+def shortened(line: Floats, by: float) -> Floats:
+    """An open path that starts and ends `by` metres later and earlier; a closed one as it is."""
+    if is_closed(line):
+        return line
+    along, shorter = directions(line), line.copy()
+    shorter[0] += by * along[0]
+    shorter[-1] -= by * along[-1]
+    return shorter
 
 
 def stones(

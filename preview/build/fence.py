@@ -51,7 +51,9 @@ def build_fence(name: str, model: Fence) -> list[Part]:
     return placed(name, heap, azimuth=0.0, at=(0.0, 0.0, 0.0))
 
 
-def laid_out(name: str, line: Floats, gates: list[Gate]) -> tuple[list[Run], list[tuple[Gate, Floats, float]]]:
+def laid_out(
+    name: str, line: Floats, gates: list[Gate]
+) -> tuple[list[Run], list[tuple[Gate, Floats, float]]]:
     """The runs between corners and gates, and each gate with its hinge (2,) and the azimuth it closes along."""
     legs = np.linalg.norm(np.diff(line, axis=0), axis=1)
     starts = np.concatenate([[0.0], np.cumsum(legs)])
@@ -78,7 +80,7 @@ def laid_out(name: str, line: Floats, gates: list[Gate]) -> tuple[list[Run], lis
             reached, after_gate = first + gate.width, True
         runs.append(Run(line[leg] + reached * along, line[leg + 1], after_gate, False))
     if placed_gates < len(gates):
-        faults.append(f"{name}: a gate lies beyond the fence, which is {starts[-1]:g} m long")
+        faults.append(f"{name}: a gate lies beyond the fence, which is {starts[-1]:.3g} m long")
     if faults:
         raise UserError(*faults)
     return runs, hung
@@ -95,7 +97,10 @@ def _run(heap: Heap, model: Fence, run: Run, rng: np.random.Generator) -> None:
     if model.kind == "picket":
         pieces.append(pickets(POST / 2 + 0.02, length - POST / 2 - 0.02, model.height, rng))
     elif model.kind == "board":
-        pieces += [_boards(POST / 2 + 0.004, length - POST / 2 - 0.004, model.height, rng), _cap(length, model.height)]
+        pieces += [
+            _boards(POST / 2 + 0.004, length - POST / 2 - 0.004, model.height, rng),
+            _cap(length, model.height),
+        ]
     heap_up(heap, "", model.material, *(turned(piece, azimuth, at) for piece in pieces))
 
 
@@ -107,7 +112,7 @@ def _rails(model: Fence, start: float, end: float) -> Floats:
         middles, half_x, half_z, x = np.array([0.22, 0.78]) * model.height, 0.019, 0.045, -0.021
     count = len(middles)
     low = np.stack([np.full(count, x - half_x), np.full(count, start), middles - half_z], axis=1)
-    return boxes(low, low + [2 * half_x, end - start, 2 * half_z])
+    return boxes(low, low + np.array([2 * half_x, end - start, 2 * half_z]))
 
 
 def pickets(start: float, end: float, height: float, rng: np.random.Generator) -> Floats:
@@ -121,13 +126,17 @@ def pickets(start: float, end: float, height: float, rng: np.random.Generator) -
     bottom = np.full(count, OFF_GROUND) + 0.01 * rng.random(count)
     shoulder = top - 0.055
     # Outline seen from +x, where y runs to the right: counterclockwise.
-    y = np.stack([middles - half, middles + half, middles + half + lean, middles + lean, middles - half + lean], 1)
+    y = np.stack(
+        [middles - half, middles + half, middles + half + lean, middles + lean, middles - half + lean], 1
+    )
     z = np.stack([bottom, bottom, shoulder, top, shoulder], 1)
     face = np.stack([np.broadcast_to(front[:, None], y.shape), y, z], axis=2)
     back = face - np.stack([front + 0.003, np.zeros(count), np.zeros(count)], axis=1)[:, None, :]
     fan = np.array([[0, 1, 2], [0, 2, 4], [2, 3, 4]])
     around = np.array([[0, 1], [1, 2], [2, 3], [3, 4], [4, 0]])
-    sides = np.stack([back[:, around[:, 0]], back[:, around[:, 1]], face[:, around[:, 1]], face[:, around[:, 0]]], 2)
+    sides = np.stack(
+        [back[:, around[:, 0]], back[:, around[:, 1]], face[:, around[:, 1]], face[:, around[:, 0]]], 2
+    )
     return np.concatenate(
         [
             face[:, fan].reshape(-1, 3, 3),
@@ -148,7 +157,7 @@ def _boards(start: float, end: float, height: float, rng: np.random.Generator) -
 
 
 def _cap(length: float, height: float) -> Floats:
-    return boxes([-0.045, 0.0, height - 0.032], [0.05, length, height])
+    return boxes([-0.052, 0.03, height - 0.032], [0.055, length - 0.03, height])
 
 
 def _posts(heap: Heap, model: Fence, runs: list[Run]) -> None:

@@ -78,7 +78,10 @@ def check_openings(name: str, model: House) -> None:
         for number, (path, _, hole) in enumerate(found):
             for other_path, _, other in found[:number]:
                 apart = max(
-                    other.left - hole.right, hole.left - other.right, other.bottom - hole.top, hole.bottom - other.top
+                    other.left - hole.right,
+                    hole.left - other.right,
+                    other.bottom - hole.top,
+                    hole.bottom - other.top,
                 )
                 if apart < 0:
                     faults.append(f"{name}: {path} overlaps {other_path} in the {wall} wall")
@@ -105,12 +108,14 @@ def _body(heap: Heap, model: House, foot: float) -> None:
     if model.roof.shape == "gable":
         a, b, right, c, d, left = outline
         heap_up(heap, "walls", model.material, np.stack([[b, c, right], [d, a, left]]))
-    ground = np.array([[-half_x, half_y, foot], [half_x, half_y, foot], [half_x, -half_y, foot], [-half_x, -half_y, foot]])
+    ground = np.array(
+        [[-half_x, half_y, foot], [half_x, half_y, foot], [half_x, -half_y, foot], [-half_x, -half_y, foot]]
+    )
     heap_up(heap, "walls", model.material, fan(ground))
     room = np.array([[-1.0, -1.0, 0.0], [1.0, -1.0, 0.0], [1.0, 1.0, 0.0], [-1.0, 1.0, 0.0]])
     room = room * [half_x - thickness, half_y - thickness, 1.0]
-    heap_up(heap, "floor", "wood", fan(room + [0.0, 0.0, floor]))
-    heap_up(heap, "inside", model.inside, fan(room[::-1] + [0.0, 0.0, ceiling]))
+    heap_up(heap, "floor", "wood", fan(room + np.array([0.0, 0.0, floor])))
+    heap_up(heap, "inside", model.inside, fan(room[::-1] + np.array([0.0, 0.0, ceiling])))
 
 
 def _in_wall(heap: Heap, part: str, material: str, frame: WallFrame, *pieces: Floats) -> None:
@@ -137,7 +142,9 @@ def _wall_trim(heap: Heap, model: House, wall: Wall4, foot: float) -> None:
     low, high, end = foot + 0.14, wall_top(model), 0.04
     holes = [hole for _, _, hole in found]
     length = frame.length
-    _in_wall(heap, "walls", "clapboard", frame, lapped(low, high, (end, end), (length - end, length - end), holes))
+    _in_wall(
+        heap, "walls", "clapboard", frame, lapped(low, high, (end, end), (length - end, length - end), holes)
+    )
     if model.roof.shape == "gable" and wall in ("left", "right"):
         rise = length / 2 * tan(model.roof.pitch)
         boards = lapped(high, high + rise, (0.0, length / 2), (length, length / 2), [])

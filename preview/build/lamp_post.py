@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from preview.build.mesh import Part, turned
+from preview.build.mesh import Floats, Part, turned
 from preview.build.solids import round_bar, turned_on_lathe
 from preview.script.models.set_pieces import LampPost
+from preview.script.street_plan import LAMP_BELOW_TOP
 
-LAMP_BELOW_TOP = 0.1
-"""The middle of the lamp lies this far below the post's height, metres."""
 SHORTEST_ARM = 0.35
 """With a shorter arm the lamp stands over the post and the hood over it on three stays."""
 HOOD = 0.25
@@ -21,8 +20,7 @@ def build_lamp_post(name: str, model: LampPost, *, azimuth: float) -> list[Part]
     reach = model.arm if model.arm >= SHORTEST_ARM else 0.0
     lamp = np.array([0.0, model.arm, model.height - LAMP_BELOW_TOP])
     post_top = model.height - 0.75 if reach else model.height - 0.34
-    centre = np.array([0.0, 0.0 if reach else model.arm, 0.0])
-    parts = [_post(name, model.material, centre, post_top), _hood(name, lamp)]
+    parts = [_post(name, model.material, post_top), _hood(name, lamp)]
     if reach:
         parts.append(_arm(name, model.material, reach, post_top, model.height))
     else:
@@ -35,7 +33,7 @@ def build_lamp_post(name: str, model: LampPost, *, azimuth: float) -> list[Part]
     ]
 
 
-def _post(name: str, material: str, centre: np.ndarray, top: float) -> Part:
+def _post(name: str, material: str, top: float) -> Part:
     """Foot, collar and tapering shaft."""
     foot = min(0.9, 0.22 * top)
     profile = [
@@ -44,7 +42,7 @@ def _post(name: str, material: str, centre: np.ndarray, top: float) -> Part:
         (0.07, foot + 0.09), (0.045, top - 0.06), (0.045, top - 0.06), (0.06, top - 0.05), (0.06, top - 0.01),
         (0.045, top), (0.045, top), (0.0, top),
     ]  # fmt: skip
-    return turned_on_lathe(f"{name}.post", material, profile, centre=centre, sides=20)
+    return turned_on_lathe(f"{name}.post", material, profile, centre=np.zeros(3), sides=20)
 
 
 def _arm(name: str, material: str, reach: float, start: float, height: float) -> Part:
@@ -52,26 +50,26 @@ def _arm(name: str, material: str, reach: float, start: float, height: float) ->
     crown = height + 0.22
     t = np.linspace(0.0, 1.0, 14)[:, None]
     a, b = np.array([0.0, 0.0, start - 0.05]), np.array([0.0, 0.0, crown + 0.12])
-    c, d = np.array([0.0, reach, crown + 0.22]), np.array([0.0, reach, height + 0.04])
+    c, d = np.array([0.0, reach, crown + 0.22]), np.array([0.0, reach, height - LAMP_BELOW_TOP + 0.12])
     bow = (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t**2 * c + t**3 * d
     return round_bar(f"{name}.arm", material, bow, np.linspace(0.034, 0.022, len(bow)), sides=12)
 
 
-def _hood(name: str, lamp: np.ndarray) -> Part:
+def _hood(name: str, lamp: Floats) -> Part:
     """A shallow hood over the lamp, hollow underneath; white inside and out, as enamel is."""
     profile = [
-        (0.0, 0.112), (0.07, 0.10), (0.155, 0.062), (HOOD, 0.022), (HOOD, 0.022), (HOOD, 0.035), (HOOD, 0.035),
-        (0.16, 0.075), (0.075, 0.12), (0.06, 0.155), (0.06, 0.155), (0.0, 0.16),
+        (0.0, 0.082), (0.07, 0.070), (0.18, 0.032), (HOOD, -0.010), (HOOD, -0.010), (HOOD, 0.003), (HOOD, 0.003),
+        (0.18, 0.045), (0.075, 0.090), (0.06, 0.125), (0.06, 0.125), (0.0, 0.13),
     ]  # fmt: skip
     return turned_on_lathe(f"{name}.hood", "white paint", profile, centre=lamp, sides=28)
 
 
-def _stays(name: str, material: str, lamp: np.ndarray, post_top: float) -> list[Part]:
+def _stays(name: str, material: str, lamp: Floats, post_top: float) -> list[Part]:
     """Three thin rods from the post's head to the hood."""
     stays = []
     for turn in np.radians([30.0, 150.0, 270.0]):
         away = np.array([np.cos(turn), np.sin(turn), 0.0])
-        foot = np.array([lamp[0], lamp[1], post_top - 0.03]) + 0.04 * away
-        elbow, head = foot + 0.17 * away + [0.0, 0.0, 0.06], lamp + 0.215 * away + [0.0, 0.0, 0.045]
+        foot = np.array([0.0, 0.0, post_top - 0.03]) + 0.04 * away
+        elbow, head = foot + 0.17 * away + [0.0, 0.0, 0.06], lamp + 0.21 * away + [0.0, 0.0, 0.026]
         stays.append(round_bar(f"{name}.post", material, [foot, elbow, head], [0.008] * 3, sides=6))
     return stays

@@ -97,6 +97,8 @@ def foliage(random: np.random.Generator, twigs: Limbs, kind: Foliage) -> Surface
     corners, normal = blades(base, axis, side, length, kind.width * length)
     over, normals = shaded(normal, outward, kind.shade)
     corners = np.where(over[..., None, None], corners[..., [0, 3, 2, 1], :], corners)
+    # No leaf sinks into the ground.
+    np.maximum(corners[..., 2], 0.002, out=corners[..., 2])
     total = count * kind.per_twig
     return Surface(
         corners.reshape(trees, 4 * total, 3),

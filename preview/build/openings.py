@@ -19,6 +19,8 @@ LEAF = 0.045
 """Thickness of a door leaf, metres."""
 CASING = 0.095
 """Width of the boards round an opening in a boarded wall, metres."""
+SASH = (-0.018, 0.002)
+"""Back and front of a sash, metres out of the wall's face: before the place where a lit window glows."""
 BURIED = 0.003
 """How far a joiner's piece goes into its neighbour, so that no two faces share a plane."""
 
@@ -36,20 +38,17 @@ def _u_shaped(hole: Bounds, outer: float, inner: float, low: float, high: float)
     return plate((a0, a1), (hole.bottom - BURIED, b1), [cut]).body(low, high)
 
 
-def window(
-    hole: Bounds, model: Window, *, thickness: float, boarded: bool
-) -> list[Floats]:
+def window(hole: Bounds, model: Window, *, thickness: float, boarded: bool) -> list[Floats]:
     """What fills a window: lining, casings, sill, sash."""
     around = _grown(hole, BURIED)
     lining = plate(around[::2], around[1::2], [_grown(hole, -0.02)])
     inner_casing = plate(
         (hole.left - 0.07, hole.right + 0.07), (hole.bottom - 0.07, hole.top + 0.07), [_grown(hole, -0.006)]
     )
-    front = 0.006 if boarded else -min(0.06, 0.4 * thickness)
     pieces = [
-        lining.body(-thickness - 0.01, front),
+        lining.body(-thickness - 0.01, 0.006),
         inner_casing.body(-thickness - 0.022, -thickness + 0.01),
-        sash(hole, model, thickness=thickness),
+        sash(hole, model),
     ]
     sill = hole.bottom + 0.0015
     reach = 0.13 if boarded else 0.06
@@ -65,10 +64,12 @@ def window(
 def _drip(hole: Bounds) -> Floats:
     """A cap over the head of an opening."""
     top = hole.top + CASING
-    return boxes([hole.left - CASING - 0.03, top - 0.006, -0.01], [hole.right + CASING + 0.03, top + 0.024, 0.055])
+    return boxes(
+        [hole.left - CASING - 0.03, top - 0.006, -0.01], [hole.right + CASING + 0.03, top + 0.024, 0.055]
+    )
 
 
-def sash(hole: Bounds, model: Window, *, thickness: float) -> Floats:
+def sash(hole: Bounds, model: Window) -> Floats:
     """The frame that would hold the glass, with its bars."""
     a0, b0, a1, b1 = _grown(hole, -0.017)
     rail, bar = min(0.05, 0.15 * (a1 - a0), 0.15 * (b1 - b0)), 0.024
@@ -79,13 +80,16 @@ def sash(hole: Bounds, model: Window, *, thickness: float) -> Floats:
     columns = np.linspace(a0 + rail, a1 - rail + bar, across + 1)
     rows = np.linspace(b0 + rail, b1 - rail + bar, upwards + 1)
     panes = [
-        (columns[i], rows[j], columns[i + 1] - bar, rows[j + 1] - bar) for i in range(across) for j in range(upwards)
+        (columns[i], rows[j], columns[i + 1] - bar, rows[j + 1] - bar)
+        for i in range(across)
+        for j in range(upwards)
     ]
-    middle, half = -min(0.085, 0.5 * thickness), min(0.02, 0.2 * thickness)
-    return plate((a0, a1), (b0, b1), panes).body(middle - half, middle + half)
+    return plate((a0, a1), (b0, b1), panes).body(*SASH)
 
 
-def door(hole: Bounds, model: Door, *, thickness: float, boarded: bool) -> tuple[list[Floats], list[Floats], Floats]:
+def door(
+    hole: Bounds, model: Door, *, thickness: float, boarded: bool
+) -> tuple[list[Floats], list[Floats], Floats]:
     """What fills a doorway: the frame, the leaf, the handle; the leaf hangs on the left, seen from outside."""
     front = 0.006 if boarded else -min(0.04, 0.3 * thickness)
     inner = -thickness
@@ -95,7 +99,8 @@ def door(hole: Bounds, model: Door, *, thickness: float, boarded: bool) -> tuple
         _u_shaped(hole, -0.027, 0.045, inner + leaf_thickness, inner + leaf_thickness + 0.25 * thickness),
         _u_shaped(hole, 0.075, 0.01, inner - 0.022, inner + 0.01),
         boxes(
-            [hole.left - 0.01, hole.bottom - 0.02, inner - 0.012], [hole.right + 0.01, hole.bottom + 0.010, 0.06]
+            [hole.left - 0.01, hole.bottom - 0.02, inner - 0.012],
+            [hole.right + 0.01, hole.bottom + 0.010, 0.06],
         ),
     ]
     if boarded:
@@ -134,7 +139,10 @@ def _leaf(width: float, bottom: float, top: float, thickness: float) -> tuple[li
         [
             boxes([grip - 0.02, high - 0.11, -0.004], [grip + 0.02, high + 0.07, thickness + 0.004]),
             boxes([grip - 0.011, high - 0.011, -0.05], [grip + 0.011, high + 0.011, thickness + 0.05]),
-            boxes([grip - 0.115, high - 0.009, thickness + 0.033], [grip + 0.013, high + 0.009, thickness + 0.052]),
+            boxes(
+                [grip - 0.115, high - 0.009, thickness + 0.033],
+                [grip + 0.013, high + 0.009, thickness + 0.052],
+            ),
             boxes([grip - 0.115, high - 0.009, -0.052], [grip + 0.013, high + 0.009, -0.033]),
         ]
     )

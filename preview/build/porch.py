@@ -6,6 +6,7 @@ In the front wall's frame: a from its left end seen from outside, b above the gr
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, radians, tan
 
 import numpy as np
@@ -85,7 +86,7 @@ def _floor(heap: Heap, house: House, porch: Porch, span: tuple[float, float]) ->
     pitch = (right - left + GAP) / count
     starts = left + pitch * np.arange(count)
     low = np.stack([starts, np.full(count, top - UNDER_FLOOR), np.full(count, -0.01)], axis=1)
-    high = low + [pitch - GAP, UNDER_FLOOR, porch.depth + 0.04]
+    high = low + np.array([pitch - GAP, UNDER_FLOOR, porch.depth + 0.04])
     heap_up(heap, "porch", "weathered wood", boxes(low, high))
     if top < 0.12:
         return
@@ -119,7 +120,9 @@ def _steps(heap: Heap, house: House, porch: Porch) -> None:
     for step in range(1, steps.count):
         top = house.floor - step * rise
         near, far = start + (step - 1) * going - 0.022, start + step * going
-        heap_up(heap, "steps", "weathered wood", boxes([steps.left, top - 0.04, near], [steps.right, top, far]))
+        heap_up(
+            heap, "steps", "weathered wood", boxes([steps.left, top - 0.04, near], [steps.right, top, far])
+        )
 
 
 def post_lines(house: House) -> list[float]:
@@ -132,7 +135,7 @@ def post_lines(house: House) -> list[float]:
             fixed.append(place)
     fixed.sort()
     lines = [fixed[0]]
-    for start, end in zip(fixed, fixed[1:], strict=False):
+    for start, end in pairwise(fixed):
         count = max(1, int(np.ceil((end - start) / FURTHEST_POSTS)))
         lines += [start + (end - start) * i / count for i in range(1, count + 1)]
     return lines
@@ -165,7 +168,7 @@ def _posts(heap: Heap, house: House, porch: Porch, span: tuple[float, float], ro
     if not porch.rail:
         return
     steps = porch_steps(house)
-    for start, end in zip(lines, lines[1:], strict=False):
+    for start, end in pairwise(lines):
         middle = 0.5 * (start + end)
         if steps.left < middle < steps.right:
             continue
@@ -194,12 +197,14 @@ def _rail(
         (floor + RAIL_HEIGHT - 0.042, floor + RAIL_HEIGHT, 0.042),
     ]:
         pieces.append(
-            bars(np.array([start - 0.006, bottom, beside - half]), np.array([end + 0.006, top, beside + half]))
+            bars(
+                np.array([start - 0.006, bottom, beside - half]), np.array([end + 0.006, top, beside + half])
+            )
         )
     count = max(1, round((end - start) / 0.125))
     middles = start + (end - start) * (np.arange(count) + 0.5) / count
     low = np.stack([middles - 0.014, np.full(count, floor + 0.13), np.full(count, beside - 0.014)], axis=1)
-    high = low + [0.028, RAIL_HEIGHT - 0.2, 0.028]
+    high = low + np.array([0.028, RAIL_HEIGHT - 0.2, 0.028])
     pieces.append(bars(low, high))
     heap_up(heap, "porch", house.trim, *pieces)
 
@@ -219,7 +224,9 @@ def _roof(heap: Heap, house: House, porch: Porch, span: tuple[float, float], roo
         (head, back), (roof.ceiling, back),
     ]  # fmt: skip
     heap_up(heap, "porch", house.trim, extruded(filling, left + 0.012, right - 0.012))
-    lip, aside, thick = depth + 0.25, 0.18, SLAB / cos(np.arctan(roof.slope))
+    lip, thick = depth + 0.25, SLAB / cos(np.arctan(roof.slope))
+    # Over a whole front the lean-to covers the ends of the eaves under it.
+    aside = max(0.18, house.roof.overhang + 0.05) if left < 0.1 else 0.18
     a0, a1 = left - aside, right + aside
     slab = [
         (underside(lip), lip), (underside(lip) + thick, lip),

@@ -18,6 +18,8 @@ BEHIND_LENS = 0.006
 """How far a housing stays behind its aperture, metres, so that it never cuts the light."""
 SECTION = 1.3
 """Height that one section of a stand adds, metres. From memory, typical."""
+STEEP = float(np.sin(np.radians(55)))
+"""Sine of the tilt beyond which a stand right under its head would be in its light."""
 
 
 def together(name: str, material: str, parts: Sequence[Part]) -> Part:
@@ -230,23 +232,35 @@ def _ball_body(middle: Floats, diameter: float, *, standing: bool) -> tuple[list
 def _yoke(
     pivot: Floats, axis: Floats, half_width: float, clear: float, *, standing: bool
 ) -> tuple[list[Part], Floats]:
-    """A stirrup that holds the housing at both sides, and the spigot under it (above it, where it hangs)."""
+    """A stirrup that holds the housing at both sides; where the stand goes on below it (above it, where it hangs).
+
+    The stirrup swings back from the light's way. A steep head is carried out on an arm, clear of its stand.
+    """
     width, _ = across(axis)
-    way = np.array([0.0, 0.0, -1.0 if standing else 1.0])
+    upright = np.array([0.0, 0.0, -1.0 if standing else 1.0])
+    lean = max(float(upright @ axis), 0.0)
+    way = unit(upright - 1.05 * lean * axis)
     gap = 0.02 + 0.01 * half_width
     drop = (clear + 0.03) * way
     strap = float(np.clip(0.12 * half_width, 0.018, 0.05))
-    ends = [pivot + side * (half_width + gap) * width for side in (-1.0, 1.0)]
+    sides = [-width, width]
+    ends = [pivot + (half_width + gap) * side for side in sides]
     pieces = [bar(end - 0.5 * strap * way, end + drop, wide=width, width=0.006, depth=strap) for end in ends]
-    level = np.cross(way, width)
-    pieces.append(bar(ends[0] + drop, ends[1] + drop, wide=level, width=strap, depth=0.006))
+    pieces.append(bar(ends[0] + drop, ends[1] + drop, wide=np.cross(way, width), width=strap, depth=0.006))
     # Pivots reach from the straps into the housing.
     pieces += [
-        rod(end, pivot + side * 0.9 * half_width * width, 0.012)
-        for side, end in zip((-1.0, 1.0), ends, strict=True)
+        rod(end, pivot + 0.9 * half_width * side, 0.012) for side, end in zip(sides, ends, strict=True)
     ]
-    foot = pivot + drop + 0.1 * way
-    pieces.append(rod(pivot + drop, foot, 0.014))
+    joint = pivot + drop
+    if lean > STEEP:
+        level = np.array([-axis[0], -axis[1], 0.0])
+        back = unit(level) if level @ level > 1e-12 else np.array([0.0, 1.0, 0.0])
+        knuckle = joint + 0.05 * way
+        pieces.append(rod(joint, knuckle, 0.014))
+        joint = knuckle + (clear + 0.5) * back
+        pieces.append(rod(knuckle, joint, 0.014))
+    foot = joint + 0.1 * upright
+    pieces.append(rod(joint, foot, 0.014))
     return pieces, foot
 
 

@@ -7,6 +7,7 @@ runs along the front, a hip's along the longer side.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, tan
 
 import numpy as np
@@ -18,11 +19,13 @@ from preview.script.models.set_pieces import House
 
 SLAB = 0.12
 """Thickness of the roof under its tiles, square to the plane, metres."""
+HEADROOM = 2.4
+"""Eaves over a porch end at least this far above its floor, metres, where the walls are high enough."""
 DEEPEST_BOXED = 0.42
 """Eaves that hang further below the tops of the walls are left open underneath, or they would reach the windows."""
 GAUGE = 0.32
 TILE_WIDTH = 0.36
-MOST_TILES = 1500
+MOST_TILES = 2500
 """Of a roof: larger roofs get wider tiles."""
 
 
@@ -37,12 +40,18 @@ class Eaves:
 
 
 def eaves(house: House) -> Eaves:
-    """Where the roof ends."""
-    roof = house.roof
+    """Where the roof ends: at its overhang, or nearer where steep eaves would hang into the porch before them."""
+    roof, top = house.roof, wall_top(house)
     half_x, half_y = (side / 2 + roof.overhang for side in house.size)
     if roof.shape == "flat":
-        return Eaves(half_x, half_y, wall_top(house), wall_top(house) + 0.22)
-    low = wall_top(house) - roof.overhang * tan(roof.pitch)
+        # A little above the ceiling, which would else share its underside's plane.
+        return Eaves(half_x, half_y, top + 0.012, top + 0.22)
+    over = roof.overhang
+    if house.porch is not None:
+        over = min(over, max(0.05, (house.walls - HEADROOM) / tan(roof.pitch)))
+        half_y = house.size[1] / 2 + over
+        half_x = house.size[0] / 2 + over if roof.shape == "hip" else half_x
+    low = top - over * tan(roof.pitch)
     return Eaves(half_x, half_y, low, low + SLAB / cos(roof.pitch))
 
 
@@ -56,7 +65,9 @@ def slopes(house: House, half_x: float, half_y: float, edge: float) -> tuple[lis
     pitch = tan(house.roof.pitch)
     if house.roof.shape == "gable":
         left, right = np.array([[-half_x, 0.0, edge + half_y * pitch], [half_x, 0.0, edge + half_y * pitch]])
-        return [np.stack([a, b, right, left]), np.stack([c, d, left, right])], np.stack([a, b, right, c, d, left])
+        return [np.stack([a, b, right, left]), np.stack([c, d, left, right])], np.stack(
+            [a, b, right, c, d, left]
+        )
     across = min(half_x, half_y)
     ridge = np.array([max(half_x - half_y, 0.0), max(half_y - half_x, 0.0), 0.0])
     peak = np.array([0.0, 0.0, edge + across * pitch])
@@ -90,7 +101,7 @@ def build_roof(heap: Heap, house: House, rng: np.random.Generator) -> None:
     if house.roof.shape == "flat":
         _kerb(heap, house, edge)
         return
-    area = sum(np.linalg.norm(np.cross(p[1] - p[0], p[-1] - p[0])) for p in planes)
+    area = sum(float(np.linalg.norm(np.cross(p[1] - p[0], p[-1] - p[0]))) for p in planes)
     width = max(TILE_WIDTH, area / GAUGE / MOST_TILES)
     for plane in planes:
         heap_up(heap, "roof", material, tiles(plane, rng, width=width))
@@ -143,9 +154,12 @@ def tiles(plane: Floats, rng: np.random.Generator, *, width: float) -> Floats:
             + np.broadcast_to(rise, (count, columns))[..., None] * normal
         )
     wide = np.maximum(s[0][1] - s[0][0], s[1][1] - s[1][0]) > 0.01
-    bodies = corners[wide]
-    # Undersides and upper ends lie buried: leave them out.
-    return hexahedra(bodies).reshape(2, -1, 6, 3, 3)[:, :, [1, 2, 4, 5]].reshape(-1, 3, 3)
+    # Upper ends lie under the next row, undersides in the slab but for the lowest row, which overhangs it.
+    sides = hexahedra(corners[wide]).reshape(2, -1, 6, 3, 3)
+    lowest = np.nonzero(wide)[0] == 0
+    return np.concatenate(
+        [sides[:, :, [1, 2, 4, 5]].reshape(-1, 3, 3), sides[:, lowest, 0].reshape(-1, 3, 3)]
+    )
 
 
 def _ridges(heap: Heap, house: House, planes: list[Floats]) -> None:
@@ -207,7 +221,7 @@ def _kerb(heap: Heap, house: House, edge: Eaves) -> None:
 
 def _soffit(heap: Heap, house: House, edge: Eaves) -> None:
     """Boxed eaves: level undersides from the fascia to the wall."""
-    overhang = house.roof.overhang
+    overhang = edge.half_y - house.size[1] / 2
     drop = wall_top(house) - edge.low
     if overhang < 0.08 or drop > DEEPEST_BOXED:
         return
@@ -231,15 +245,23 @@ def _gutters(heap: Heap, house: House, edge: Eaves) -> None:
         return
     y, z = edge.half_y + 0.019, edge.high - 0.035
     for side in (-1, 1):
-        section = [(side * (y + b), z + c) for b, c in [(0, 0), (0, -0.075), (0.055, -0.08), (0.085, -0.05), (0.095, 0)]]
+        section = [
+            (side * (y + b), z + c)
+            for b, c in [(0, 0), (0, -0.075), (0.055, -0.08), (0.085, -0.05), (0.095, 0)]
+        ]
         heap_up(heap, "gutters", house.trim, extruded(section, 0.005 - edge.half_x, edge.half_x - 0.005))
         if side > 0 and house.porch is not None:
             continue
         wall = house.size[1] / 2 + 0.07
         for end in (-1, 1):
             x = end * (house.size[0] / 2 - 0.19)
-            line = [(y + 0.045, z - 0.06), (y + 0.045, edge.low - 0.12), (wall, edge.low - 0.42), (wall, 0.08)]
-            heap_up(heap, "gutters", house.trim, *(_pipe(x, side, a, b) for a, b in zip(line, line[1:], strict=False)))
+            line = [
+                (y + 0.045, z - 0.06),
+                (y + 0.045, edge.low - 0.12),
+                (wall, edge.low - 0.42),
+                (wall, 0.08),
+            ]
+            heap_up(heap, "gutters", house.trim, *(_pipe(x, side, a, b) for a, b in pairwise(line)))
 
 
 def _pipe(x: float, side: int, start: tuple[float, float], end: tuple[float, float]) -> Floats:

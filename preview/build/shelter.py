@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
-from preview.build.mesh import Floats
-from preview.build.mesh import Part
+from preview.build.mesh import Floats, Part
 from preview.build.solids import Heap, boxes, framed, heap_up, placed, plate
 from preview.script.models.set_pieces import Shelter
+from preview.script.street_plan import BENCH_FROM_BACK, BENCH_HEIGHT
 
 POST = 0.08
 ROOF = 0.13
@@ -15,7 +17,6 @@ ROOF = 0.13
 SOLID = 0.75
 """Height of the solid lower part of the panels, metres."""
 OVER = 0.15
-SEAT = 0.45
 
 
 def underside(model: Shelter) -> float:
@@ -57,7 +58,7 @@ def _posts(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
 def _panels(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
     """Back and sides: a frame of bars, sheeted below."""
     up = (0.0, 0.0, 1.0)
-    top = underside(model) - 0.05
+    top = underside(model) - 0.06
     bays = max(1, round(model.size[0] / 1.8))
     walls = [
         ((half_x, POST / 2 - half_y, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), model.size[0], bays, True),
@@ -67,7 +68,7 @@ def _panels(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
     for origin, along, out, length, count, is_back in walls:
         first, last = POST / 2, length - POST / 2
         cuts = np.linspace(first, last, count + 1)
-        for left, right in zip(cuts, cuts[1:], strict=False):
+        for left, right in pairwise(cuts):
             if is_back is False and right - left < 0.3:
                 continue
             pieces = _panel(left + POST / 2 - 0.004, right - POST / 2 + 0.004, top)
@@ -85,7 +86,7 @@ def _panel(left: float, right: float, top: float) -> list[Floats]:
     sheet = boxes([left + 0.01, low + 0.01, -0.006], [right - 0.01, SOLID - 0.01, 0.006])
     ribs = np.arange(left + 0.12, right - 0.09, 0.12)
     low_corner = np.stack([ribs - 0.008, np.full_like(ribs, low + 0.02), np.full_like(ribs, -0.011)], axis=1)
-    ribbed = boxes(low_corner, low_corner + [0.016, SOLID - low - 0.04, 0.022])
+    ribbed = boxes(low_corner, low_corner + np.array([0.016, SOLID - low - 0.04, 0.022]))
     return [plate((left, right), (low, top), holes).body(-half, half), sheet, ribbed]
 
 
@@ -93,19 +94,19 @@ def _roof(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
     x, y, low, high = half_x + OVER, half_y + OVER, underside(model), model.height
     heap_up(heap, "roof", "metal", boxes([0.012 - x, 0.012 - y, low], [x - 0.012, y - 0.012, high - 0.02]))
     ring = plate((-x, x), (-y, y), [(0.03 - x, 0.03 - y, x - 0.03, y - 0.03)])
-    heap_up(heap, "roof", model.material, ring.body(low - 0.03, high))
+    heap_up(heap, "roof", model.material, ring.body(low - 0.04, high))
 
 
 def _bench(heap: Heap, half_x: float, half_y: float) -> None:
     """Slats on three legs before the back."""
-    end, near = half_x - 0.3, POST + 0.06 - half_y
+    end, near = half_x - 0.3, BENCH_FROM_BACK - 0.1835 - half_y
     starts = near + 0.095 * np.arange(4)
-    low = np.stack([np.full(4, -end), starts, np.full(4, SEAT - 0.035)], axis=1)
-    heap_up(heap, "bench", "weathered wood", boxes(low, low + [2 * end, 0.082, 0.035]))
+    low = np.stack([np.full(4, -end), starts, np.full(4, BENCH_HEIGHT - 0.035)], axis=1)
+    heap_up(heap, "bench", "weathered wood", boxes(low, low + np.array([2 * end, 0.082, 0.035])))
     for x in (0.18 - end, 0.0, end - 0.18):
         heap_up(
             heap, "bench", "dark paint",
-            boxes([x - 0.025, near + 0.01, SEAT - 0.085], [x + 0.025, near + 0.355, SEAT - 0.033]),
-            boxes([x - 0.02, near + 0.06, -0.05], [x + 0.02, near + 0.10, SEAT - 0.08]),
-            boxes([x - 0.02, near + 0.27, -0.05], [x + 0.02, near + 0.31, SEAT - 0.08]),
+            boxes([x - 0.025, near + 0.01, BENCH_HEIGHT - 0.085], [x + 0.025, near + 0.355, BENCH_HEIGHT - 0.033]),
+            boxes([x - 0.02, near + 0.06, -0.05], [x + 0.02, near + 0.10, BENCH_HEIGHT - 0.08]),
+            boxes([x - 0.02, near + 0.27, -0.05], [x + 0.02, near + 0.31, BENCH_HEIGHT - 0.08]),
         )  # fmt: skip

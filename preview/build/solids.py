@@ -75,7 +75,7 @@ def extruded(profile: ArrayLike, start: float, end: float) -> Floats:
     fan = np.arange(1, len(outline) - 1)
     caps = np.stack([np.zeros_like(fan), fan, fan + 1], axis=1)
     # An outline counterclockwise in (b, c) looks towards +a.
-    return np.concatenate([quads(sides[:, ::-1]), far[caps], near[caps[:, ::-1]]])
+    return np.concatenate([quads(sides), far[caps], near[caps[:, ::-1]]])
 
 
 @dataclass(frozen=True)
@@ -191,14 +191,16 @@ def _skin(name: str, material: str, rings: Floats) -> Part:
     ring, step = np.meshgrid(np.arange(count - 1), np.arange(sides), indexing="ij")
     here, beside = ring * sides + step, ring * sides + (step + 1) % sides
     corners = np.stack([here, beside, beside + sides, here + sides], axis=-1).reshape(-1, 4)
-    faces: Indices = np.concatenate([corners[:, [0, 1, 2]], corners[:, [0, 2, 3]]]).astype(np.int32)
     vertices = rings.reshape(-1, 3)
-    cross = np.cross(vertices[faces[:, 1]] - vertices[faces[:, 0]], vertices[faces[:, 2]] - vertices[faces[:, 0]])
-    kept = np.linalg.norm(cross, axis=1) > 1e-10
-    faces, cross = faces[kept], cross[kept]
+    # The product of a quad's diagonals counts both its triangles for all four corners, whichever way it is cut.
+    around = vertices[corners]
+    cross = np.cross(around[:, 2] - around[:, 0], around[:, 3] - around[:, 1])
     normals = np.zeros_like(vertices)
-    for corner in range(3):
-        np.add.at(normals, faces[:, corner], cross)
+    for corner in range(4):
+        np.add.at(normals, corners[:, corner], cross)
+    faces: Indices = np.concatenate([corners[:, [0, 1, 2]], corners[:, [0, 2, 3]]]).astype(np.int32)
+    edges = vertices[faces[:, 1:]] - vertices[faces[:, :1]]
+    faces = faces[np.linalg.norm(np.cross(edges[:, 0], edges[:, 1]), axis=1) > 1e-10]
     # A ring of no radius is one point: its vertices share one normal.
     pointed = np.ptp(rings, axis=1).max(axis=1) < 1e-9
     shared = normals.reshape(count, sides, 3)

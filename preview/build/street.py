@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from preview.build.course import band, points_of, stones
-from preview.build.mesh import Part
+from preview.build.mesh import Floats, Part
 from preview.build.solids import Heap, heap_up, placed
 from preview.script.models.set_pieces import Street
 
@@ -65,7 +65,7 @@ def _ordered(side: int, inner: float, outer: float) -> tuple[float, float]:
     return (inner, outer) if side > 0 else (-outer, -inner)
 
 
-def _dashes(line: np.ndarray) -> np.ndarray:
+def _dashes(line: Floats) -> Floats:
     """The broken line along the middle."""
     return stones(
         line, (-DASH_WIDTH / 2, DASH_WIDTH / 2), (CARRIAGEWAY - 0.01, CARRIAGEWAY + PAINT),

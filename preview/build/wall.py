@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
-from preview.build.course import band, is_closed, points_of, stones
+from preview.build.course import band, is_closed, points_of, shortened, stones
 from preview.build.mesh import Floats, Part
 from preview.build.solids import Heap, boxes, heap_up, placed
 from preview.script.models.set_pieces import Box, Wall
@@ -21,17 +23,23 @@ def build_wall(name: str, model: Wall) -> list[Part]:
     coped = model.height > 0.5
     top = model.height - COPING + 0.01 if coped else model.height
     if model.material == "brick":
-        heap_up(heap, "", "brick", _courses(line, half, top), band(line, (SUNK - half, half - SUNK), (-0.2, top - 0.011)))
+        heap_up(
+            heap,
+            "",
+            "brick",
+            _courses(line, half, top),
+            band(shortened(line, SUNK), (SUNK - half, half - SUNK), (-0.2, top - 0.011)),
+        )
     else:
         heap_up(heap, "", model.material, band(line, (-half, half), (-0.2, top)))
         heap_up(heap, "", model.material, *_plinth(line, half, model.height))
     if coped:
-        over = half + 0.04
+        over, under = half + 0.04, model.height - COPING
         cap = "stone" if model.material == "brick" else model.material
         heap_up(
             heap, "coping", cap,
-            stones(line, (-over, over), (model.height - COPING, model.height), length=0.9, joint=0.005),
-            band(line, (0.004 - over, over - 0.004), (model.height - COPING + 0.003, model.height - 0.004)),
+            stones(line, (-over, over), (under, model.height), length=0.9, joint=0.005),
+            band(shortened(line, 0.005), (0.004 - over, over - 0.004), (under + 0.003, model.height - 0.004)),
         )  # fmt: skip
     return placed(name, heap, azimuth=0.0, at=(0.0, 0.0, 0.0))
 
@@ -50,7 +58,7 @@ def _courses(line: Floats, half: float, top: float) -> Floats:
     return np.concatenate(
         [
             band(line, (-half, half), (low if number == 0 else low + JOINT, high))
-            for number, (low, high) in enumerate(zip(lines, lines[1:], strict=False))
+            for number, (low, high) in enumerate(pairwise(lines))
         ]
     )
 

@@ -10,14 +10,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.build.world import World
+from preview.build.world import World, gather
 from preview.camera.format import circle_of_confusion_mm, delivered, exposed
 from preview.camera.framing import focus_distance, frame_size
 from preview.camera.in_shot import RigUnit, Sighting, sight_edge, sight_unit, where
 from preview.camera.lens import angles_of_view, depth_of_field
 from preview.camera.set_edges import set_edges
 from preview.camera.shot_size import shot_size
-from preview.camera.sight import Caster, blockers
+from preview.camera.sight import Caster, Joined, blockers
 from preview.camera.view import View
 from preview.faults import UserError
 from preview.script.models.camera import Camera, Sensor
@@ -127,8 +127,12 @@ class Coverage:
 
 
 def cover(scene: Scene, view: View, world: World, rays: Caster, units: Sequence[RigUnit]) -> Coverage:
-    """What the lens sees. `world`, `rays`: the solids that may hide things; `units`: what should stay out of it."""
+    """What the lens sees. `world`, `rays`: the solids of the set; `units`: what should stay out of it.
+
+    Things are hidden by the set, by the figures and by one another: a head by its own cloth too.
+    """
     camera = scene.camera
+    world, rays = _with_rig(world, rays, units)
     focus = focus_of(camera, focus_distance(scene))
     seen = [sight_unit(unit, units, view, world, rays) for unit in units]
     seen += [sight_edge(edge, view, world, rays) for edge in set_edges(scene.set)]
@@ -156,6 +160,22 @@ def cover(scene: Scene, view: View, world: World, rays: Caster, units: Sequence[
         tuple(s for s in numbered if s.kind != "edge"),
         tuple(s for s in numbered if s.kind == "edge"),
     )
+
+
+def _with_rig(world: World, rays: Caster, units: Sequence[RigUnit]) -> tuple[World, Caster]:
+    """The set's solids and the rig's as one."""
+    from preview.trace.rays import Rays
+
+    rig = gather([unit.part for unit in units])
+    whole = World(
+        np.concatenate([world.vertices, rig.vertices]),
+        np.concatenate([world.normals, rig.normals]),
+        np.concatenate([world.faces, rig.faces + np.int32(len(world.vertices))]),
+        np.concatenate([world.part_of_face, rig.part_of_face + np.int32(len(world.names))]),
+        world.names + rig.names,
+        world.materials + rig.materials,
+    )
+    return whole, Joined(rays, Rays(rig.vertices, rig.faces), len(world.faces))
 
 
 def to_json(coverage: Coverage) -> dict[str, Any]:

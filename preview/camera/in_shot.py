@@ -28,6 +28,8 @@ Floats = NDArray[np.float64]
 Kind = Literal["head", "stand", "frame", "cloth", "practical", "edge"]
 Status = Literal["in shot", "hidden", "clear"]
 
+FLAT_SOURCE = float(np.arccos(0.1))
+"""Radians off its axis where a flat even source gives 10 %, by Lambert's cosine: no aperture shines wider."""
 OUTLINE_PLACES = 160
 """Places along a set edge that are kept for drawing."""
 
@@ -217,7 +219,7 @@ def _shine(unit: RigUnit, units: Sequence[RigUnit], view: View, world: World, ra
     off_axis = None
     if unit.axis is not None and length > 0:
         off_axis = float(np.degrees(np.arccos(np.clip(to_lens @ unit.axis / length, -1.0, 1.0))))
-        if unit.field is not None and off_axis > np.degrees(unit.field) / 2:
+        if off_axis > np.degrees(min(np.inf if unit.field is None else unit.field / 2, FLAT_SOURCE)):
             return None
     own = {u.name for u in units if u.fixture == unit.fixture and u.kind in ("head", "stand", "practical")}
     found = blockers(

@@ -18,7 +18,9 @@ STEP = 1.0
 JOINED = 0.6
 """A wall's end this near to another piece, in metres, is taken as joined to it."""
 LIFT = 0.02
-"""Metres that a ground's edge is looked at above the ground."""
+"""Metres that an edge is looked at above the surface that ends there."""
+BEYOND = 0.3
+"""Metres past a ground's border within which another ground takes over."""
 
 
 @dataclass(frozen=True)
@@ -49,15 +51,17 @@ def set_edges(pieces: Sequence[tuple[str, SetPiece]]) -> list[SetEdge]:
 
 def _ground_edges(name: str, ground: Ground, pieces: Sequence[tuple[str, SetPiece]]) -> Iterator[SetEdge]:
     low, high = _rectangle(ground)
-    corners = {
-        "west edge": ((low[0], low[1]), (low[0], high[1])),
-        "north edge": ((low[0], high[1]), (high[0], high[1])),
-        "east edge": ((high[0], high[1]), (high[0], low[1])),
-        "south edge": ((high[0], low[1]), (low[0], low[1])),
+    sides = {
+        "west edge": ((low[0], low[1]), (low[0], high[1]), (-BEYOND, 0.0)),
+        "north edge": ((low[0], high[1]), (high[0], high[1]), (0.0, BEYOND)),
+        "east edge": ((high[0], high[1]), (high[0], low[1]), (BEYOND, 0.0)),
+        "south edge": ((high[0], low[1]), (low[0], low[1]), (0.0, -BEYOND)),
     }
-    for side, (start, end) in corners.items():
+    others = [(n, p) for n, p in pieces if n != name]
+    for side, (start, end, beyond) in sides.items():
         points = _along(np.array(start), np.array(end))
-        goes_on = _on_ground(points, ground.height, [(n, p) for n, p in pieces if n != name])
+        # Asked a little inside the corners, where a neighbour as long as this ground still lies beside it.
+        goes_on = _on_ground(np.clip(points, low + LIFT, high - LIFT) + np.array(beyond), others)
         if not goes_on.all():
             yield SetEdge(f"{name}, {side}", _raised(points[~goes_on], ground.height + LIFT))
 
@@ -75,7 +79,7 @@ def _street_edges(name: str, street: Street, pieces: Sequence[tuple[str, SetPiec
         points = _along(here - left * across, here + right * across)
         joined = any(isinstance(p, Street) and _off_path(here, p) < p.width / 2 + JOINED for _, p in others)
         if not closed and not joined:
-            yield SetEdge(f"{name}, {which}", _raised(points, LIFT))
+            yield SetEdge(f"{name}, {which}", _raised(points, street.kerb + LIFT))
     for which, offset in (("left side", -left), ("right side", right)):
         runs = []
         for here, there in pairwise(path):
@@ -83,9 +87,9 @@ def _street_edges(name: str, street: Street, pieces: Sequence[tuple[str, SetPiec
             shift = offset * np.array([ahead[1], -ahead[0]])
             runs.append(_along(here + shift, there + shift))
         points = np.concatenate(runs)
-        bare = ~_on_ground(points, 0.0, others)
+        bare = ~_on_ground(points, others)
         if bare.any():
-            yield SetEdge(f"{name}, {which}", _raised(points[bare], LIFT))
+            yield SetEdge(f"{name}, {which}", _raised(points[bare], street.kerb + LIFT))
 
 
 def _ends(
@@ -97,6 +101,8 @@ def _ends(
     for which, end in (("start", path[0]), ("end", path[-1])):
         if any(n != name and _joins(end, p) for n, p in pieces):
             continue
+        neighbour = path[1] if which == "start" else path[-2]
+        end = end + LIFT * (end - neighbour) / max(float(np.linalg.norm(end - neighbour)), 1e-9)
         heights = np.linspace(0.05, piece.height, max(2, round(piece.height / 0.2)))
         yield SetEdge(
             f"{name}, {which}",
@@ -128,11 +134,11 @@ def _rectangle(ground: Ground) -> tuple[Floats, Floats]:
     return centre - half, centre + half
 
 
-def _on_ground(points: Floats, height: float, pieces: Sequence[tuple[str, SetPiece]]) -> NDArray[np.bool_]:
-    """Which of points (n, 2) lie inside a ground at about this height, its border left out."""
+def _on_ground(points: Floats, pieces: Sequence[tuple[str, SetPiece]]) -> NDArray[np.bool_]:
+    """Which of points (n, 2) lie inside a ground, high or low, its border left out."""
     on = np.zeros(len(points), bool)
     for _, piece in pieces:
-        if isinstance(piece, Ground) and abs(piece.height - height) < 0.5:
+        if isinstance(piece, Ground):
             low, high = _rectangle(piece)
             on |= ((points > low + 0.01) & (points < high - 0.01)).all(axis=1)
     return on

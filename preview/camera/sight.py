@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any, Protocol
 
 import numpy as np
@@ -65,6 +66,29 @@ def blockers(
         travelled[looking[passed]] += 1e-3
         looking = looking[passed]
     return found
+
+
+@dataclass(frozen=True)
+class Joined:
+    """Two casters as one: the faces of `second` follow the `faces_of_first` of `first`."""
+
+    first: Caster
+    second: Caster
+    faces_of_first: int
+
+    def hit(self, origins: NDArray[np.float32], directions: NDArray[np.float32]) -> Met:
+        one, two = self.first.hit(origins, directions), self.second.hit(origins, directions)
+        nearer = two.distance < one.distance
+        second_face = np.where(two.face >= 0, two.face + self.faces_of_first, -1)
+        return Met(np.where(nearer, two.distance, one.distance), np.where(nearer, second_face, one.face))
+
+
+@dataclass(frozen=True)
+class Met:
+    """`distance` (n,) m, inf for nothing; `face` (n,), -1 for nothing."""
+
+    distance: NDArray[np.float32]
+    face: NDArray[np.int32]
 
 
 def ground_under(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from preview.build.mesh import Part
-from preview.light.colour import colour
+from preview.light.colour import colour, shifted
 from preview.light.light import Emitter, Glow, Light
 from preview.light.through import filtered
 from preview.script.models.fixtures import Fixture
@@ -22,4 +22,12 @@ def finished(
     through = filtered(fixture.through)
     own = xy if fixture.kelvin is None else None
     shade = colour(cct_k=fixture.kelvin or kelvin, xy=own, mired=through.mired, duv=through.duv)
-    return Light(fixture.name, emitters, fixture.level * through.gain, shade, glows, bodies)
+    return Light(
+        fixture.name,
+        emitters,
+        fixture.level * through.gain,
+        shade,
+        shifted(fixture.kelvin or kelvin, mired=through.mired),
+        glows,
+        bodies,
+    )

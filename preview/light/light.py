@@ -26,8 +26,16 @@ class Emitter(Protocol):
         """
         ...
 
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """What cloth on the way lets by of the sample that `arrive` gave: (n,) 0 to 1, or None for no cloth."""
+        ...
+
     def softness(self, distance: Array) -> Array:
         """Radians (n,): half the angle it fills seen from `distance` (n,) m; decides how many rays its shadow needs."""
+        ...
+
+    def rule(self) -> Array:
+        """A few samples u (k, 2) whose mean is the unshadowed illuminance but for terms of the fourth degree."""
         ...
 
 
@@ -53,7 +61,7 @@ class Glow:
 
 @dataclass(frozen=True)
 class Light:
-    """`gain`: level, scrims and gel loss, 1 = bare at full. `colour`: linear ACEScg of luminance 1.
+    """`gain`: level, scrims and gel loss, 1 = bare at full. `colour`: linear ACEScg of luminance 1; `kelvin` of it.
 
     `bodies`: what is seen of it but is dark: housing, stand, frame.
     """
@@ -62,5 +70,6 @@ class Light:
     emitters: tuple[Emitter, ...]
     gain: float
     colour: tuple[float, float, float]
+    kelvin: float | None = None
     glows: tuple[Glow, ...] = ()
     bodies: tuple[Part, ...] = ()

@@ -26,6 +26,7 @@ Scalar = str | int | float | bool | None
 
 _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _PLAIN_TAGS = {f"tag:yaml.org,2002:{kind}" for kind in ("str", "int", "float", "bool", "null", "seq", "map")}
+_QUOTED = ("'", '"', "|", ">")
 _UNFIT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _WHOLE = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})")
 _DECIMAL = re.compile(r"[+-]?(?:[0-9]+\.[0-9]*|\.[0-9]+)")
@@ -79,7 +80,8 @@ def child(node: Node, key: Key) -> Entry | None:
 
 def locate(root: Node, keys: Keys) -> tuple[int, Keys]:
     """The line of a path of keys, or of as much of it as is written, and the path where it is written."""
-    node, line, shown = root, root.line, ()
+    node, line = root, root.line
+    shown: Keys = ()
     for place, key in enumerate(keys):
         entry = child(node, key)
         if entry is None:
@@ -202,16 +204,21 @@ class _Builder:
             if self._documents > 1:
                 self._refuse(line, "a second document starts here (---); a file holds one scene")
         elif isinstance(event, yaml.AliasEvent):
-            node = self._anchors.get(event.anchor)
+            name = str(event.anchor)
+            node = self._anchors.get(name)
             if node is None:
-                within = event.anchor in self._anchors
-                why = "stands inside what it repeats" if within else "repeats nothing: no such &anchor comes before"
-                self._refuse(line, f"*{event.anchor[:60]} {why}")
+                within = name in self._anchors
+                why = (
+                    "stands inside what it repeats"
+                    if within
+                    else "repeats nothing: no such &anchor comes before"
+                )
+                self._refuse(line, f"*{name[:60]} {why}")
             else:
                 self._place(line, node, counts=node.size)
         elif isinstance(event, yaml.ScalarEvent):
             self._check_tag(line, event.tag)
-            quoted = event.style is not None or event.tag == "tag:yaml.org,2002:str" or event.tag == "!"
+            quoted = event.style in _QUOTED or event.tag in ("!", "tag:yaml.org,2002:str")
             node = Node(line, event.value if quoted else _scalar(event.value))
             if event.anchor:
                 self._anchors[event.anchor] = node
@@ -243,7 +250,10 @@ class _Builder:
             group.value.append(Entry(line, node))
         elif group.key is None:
             if written is None or (written == "" and merges):
-                self._refuse(line, "a key must be plain text" if written is None else "a key is missing before the colon")
+                self._refuse(
+                    line,
+                    "a key must be plain text" if written is None else "a key is missing before the colon",
+                )
             group.key = ("<<" if merges and written == "<<" else cast(str, written), line)
         else:
             key, key_line = group.key
@@ -258,7 +268,9 @@ class _Builder:
                 group.first_lines[key] = key_line
                 group.value[key] = Entry(key_line, node)
         if self._values > MAX_VALUES:
-            self._refuse(line, f"more than {MAX_VALUES} values, aliases written out; no scene needs that many")
+            self._refuse(
+                line, f"more than {MAX_VALUES} values, aliases written out; no scene needs that many"
+            )
 
     def _close(self) -> None:
         group = self._open.pop()
@@ -286,7 +298,9 @@ class _Builder:
         """The path of the innermost group."""
         keys: list[Key] = []
         for group in self._open[:-1]:
-            keys.append(len(group.value) if isinstance(group.value, list) else cast(tuple[str, int], group.key)[0])
+            keys.append(
+                len(group.value) if isinstance(group.value, list) else cast(tuple[str, int], group.key)[0]
+            )
         return tuple(keys)
 
     def _check_tag(self, line: int, tag: str | None) -> None:
@@ -340,10 +354,12 @@ def _syntax_fault(path: Path, text: str, error: yaml.MarkedYAMLError) -> Fault:
         line, message = opened, "the list that [ opens here lacks a comma or its ]"
     elif "flow mapping" in context:
         line, message = opened, "the group that { opens here lacks a comma or its }"
+    elif "flow node" in context:
+        message = "a value is missing here, beside a comma, a colon or a bracket"
     elif "unexpected end of stream" in problem:
         line, message = opened, "the quote that opens here is never closed"
     elif "unknown escape" in problem:
-        message = 'a \\ inside "…" starts an escape that does not exist; write \\\\ or use \'…\''
+        message = "a \\ inside \"…\" starts an escape that does not exist; write \\\\ or use '…'"
     elif "block mapping" in context or "block collection" in context or "block end" in problem:
         message = "this line does not fit what stands above it; check its indentation"
     elif "undefined tag" in problem or "tag handle" in problem:

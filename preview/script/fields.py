@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from types import UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
 
@@ -30,8 +31,10 @@ class Model(BaseModel):
 
 
 def _parts(annotation: Any) -> tuple[Any, ...]:
-    """The members of an optional type without text among them, else the type itself."""
-    members = getattr(annotation, "__args__", ()) or (annotation,)
+    """The members of an optional type without text among them, else the type itself; none of a list."""
+    if get_origin(annotation) not in (Union, UnionType):
+        return (annotation,)
+    members = get_args(annotation)
     return () if str in members else members
 
 
@@ -90,7 +93,10 @@ Level = Annotated[
     _written("Per cent, or stops from full.", "60 %", "-1.5 stops", "full"),
 ]
 Stops = Annotated[
-    float, Quantity("stops"), BeforeValidator(quantities.stops), _written("Stops.", "1.5 stops", "1 1/3 stops")
+    float,
+    Quantity("stops"),
+    BeforeValidator(quantities.stops),
+    _written("Stops.", "1.5 stops", "1 1/3 stops"),
 ]
 Illuminance = Annotated[
     float,
@@ -119,7 +125,7 @@ Rectangle = Annotated[
 ]
 Point2 = tuple[Length, Length]
 Point3 = tuple[Length, Length, Length]
-Path2 = Annotated[list[Point2], Field(min_length=2)]
+Path2 = Annotated[list[Point2], Field(min_length=2, max_length=500)]
 
 
 def _name(value: Any) -> Any:
@@ -172,7 +178,19 @@ _PLACE_SCHEMA: dict[str, Any] = {
     "anyOf": [
         {"type": "string"},
         {"type": "array", "minItems": 2, "maxItems": 3, "items": {"type": ["number", "string"]}},
-        {"$ref": "#/$defs/Place"},
+        {
+            "type": "object",
+            "properties": {
+                "of": {"type": "string"},
+                "offset": {
+                    "type": "array",
+                    "minItems": 3,
+                    "maxItems": 3,
+                    "items": {"type": ["number", "string"]},
+                },
+            },
+            "additionalProperties": False,
+        },
     ],
     "description": "A place: [x, y], [x, y, z], a name, or {of: name, offset: [x, y, z]}.",
     "examples": ["Mara.eyes"],
@@ -180,9 +198,7 @@ _PLACE_SCHEMA: dict[str, Any] = {
 
 
 def _or_number(schema: dict[str, Any], description: str) -> WithJsonSchema:
-    return WithJsonSchema(
-        {"anyOf": [{"type": "number"}, *schema["anyOf"]], "description": description}
-    )
+    return WithJsonSchema({"anyOf": [{"type": "number"}, *schema["anyOf"]], "description": description})
 
 
 def _facing(value: Any) -> Any:

@@ -49,17 +49,19 @@ def patches_of(root: Node) -> tuple[list[Patch], Faults]:
         if entry is None or entry.node.value is None:
             continue
         if not isinstance(entry.node.value, dict):
-            faults.append(((section,), f"a group of named {section} is needed, such as {section}: {{tight: {{…}}}}"))
+            faults.append(
+                ((section,), f"a group of named {section} is needed, such as {section}: {{tight: {{…}}}}")
+            )
             continue
-        for name, patch in entry.node.value.items():
+        for name, written in entry.node.value.items():
             keys = (section, name)
             why = _bad_name(name, kind)
             if why:
                 faults.append((keys, why))
-            elif patch.node.value is not None and not isinstance(patch.node.value, dict):
+            elif written.node.value is not None and not isinstance(written.node.value, dict):
                 faults.append((keys, f"a {kind} is a group of keys, such as {{camera: {{…}}}}"))
             else:
-                found.append(Patch(kind, name, keys, patch.node))
+                found.append(Patch(kind, name, keys, written.node))
         if len(entry.node.value) > MOST_PATCHES:
             faults.append(((section,), f"more than {MOST_PATCHES} {section}"))
             del found[MOST_PATCHES:]
@@ -73,7 +75,9 @@ def patches_of(root: Node) -> tuple[list[Patch], Faults]:
 def without_patches(root: Node) -> Node:
     """The script's own scene."""
     assert isinstance(root.value, dict)
-    return Node(root.line, {key: entry for key, entry in root.value.items() if key not in ("setups", "looks")})
+    return Node(
+        root.line, {key: entry for key, entry in root.value.items() if key not in ("setups", "looks")}
+    )
 
 
 def patched(root: Node, patch: Patch) -> tuple[Node, Faults]:
@@ -111,7 +115,7 @@ def _by_name(base: Node, patch: Node, keys: Keys, kind: str) -> tuple[Node, Faul
         place = names.index(name)
         own, change = items[place], entry.node
         if kind == "look":
-            change = _with_own_frames(own.node, change)
+            change = _with_own_frames(own.node, change, (keys[-1], place, "through"))
         items[place] = Entry(own.line, _merged(own.node, change, (*keys, name)), own.origin)
     return Node(base.line, items), faults
 
@@ -136,19 +140,23 @@ def _merged(base: Node, patch: Node, keys: Keys) -> Node:
     return Node(base.line, entries)
 
 
-def _with_own_frames(own: Node, change: Node) -> Node:
-    """A look's `through` with the fixture's frames after it: they are traced, so a look leaves them."""
+def _with_own_frames(own: Node, change: Node, keys: Keys) -> Node:
+    """A look's `through` with the fixture's frames after it: they are traced, so a look leaves them.
+
+    `keys` is where the fixture's own `through` is written.
+    """
     assert isinstance(change.value, dict)
     new = change.value.get("through")
     own_through = child(own, "through")
     if new is None or not isinstance(new.node.value, list):
         return change
     frames = [
-        entry
-        for entry in (own_through.node.value if own_through and isinstance(own_through.node.value, list) else [])
+        Entry(entry.line, entry.node, entry.origin or (*keys, place))
+        for place, entry in enumerate(_items(own_through.node) if own_through else [])
         if child(entry.node, "frame") is not None
     ]
-    return Node(change.line, {**change.value, "through": Entry(new.line, Node(new.node.line, [*new.node.value, *frames]))})
+    through = Node(new.node.line, [*new.node.value, *frames])
+    return Node(change.line, {**change.value, "through": Entry(new.line, through)})
 
 
 def _sections(patch: Patch) -> Faults:
@@ -168,7 +176,9 @@ def _sections(patch: Patch) -> Faults:
             for name, change in _entries(entry.node):
                 if change.node.value is not None and not isinstance(change.node.value, dict):
                     what = shown(change.node.value)
-                    faults.append(((*keys, name), f"a group of keys is needed, such as {{level: 60 %}}, not {what}"))
+                    faults.append(
+                        ((*keys, name), f"a group of keys is needed, such as {{level: 60 %}}, not {what}")
+                    )
                 elif child(change.node, "name") is not None:
                     faults.append(((*keys, name, "name"), f"a {patch.kind} cannot change a name"))
     return faults
@@ -192,11 +202,15 @@ def _more_than_arithmetic(patch: Patch) -> Faults:
     for name, change in _entries(fixtures.node) if fixtures is not None else ():
         keys = (*patch.keys, "fixtures", name)
         may = f"{_ARITHMETIC}of a fixture it may change level, kelvin, and gel, shift or scrim in through; {rest}"
-        faults += [((*keys, key), may) for key, _ in _entries(change.node) if key not in (*LOOK_FIXTURE, "name")]
+        faults += [
+            ((*keys, key), may) for key, _ in _entries(change.node) if key not in (*LOOK_FIXTURE, "name")
+        ]
         through = child(change.node, "through")
         for place, thing in enumerate(_items(through.node)) if through is not None else ():
             faults += [
-                ((*keys, "through", place, key), may) for key, _ in _entries(thing.node) if key not in LOOK_THROUGH
+                ((*keys, "through", place, key), may)
+                for key, _ in _entries(thing.node)
+                if key not in LOOK_THROUGH
             ]
     return faults
 
@@ -223,5 +237,3 @@ def _entries(node: Node) -> Iterator[tuple[str, Entry]]:
 
 def _items(node: Node) -> list[Entry]:
     return node.value if isinstance(node.value, list) else []
-
-

@@ -106,7 +106,9 @@ def angle(value: object) -> float:
 
 def kelvin(value: object) -> float:
     """Kelvin from a bare number or `3200 K`."""
-    return _with_unit(value, "a colour temperature", "write 3200 or 3200 K", {"": 1.0, "k": 1.0, "kelvin": 1.0})
+    return _with_unit(
+        value, "a colour temperature", "write 3200 or 3200 K", {"": 1.0, "k": 1.0, "kelvin": 1.0}
+    )
 
 
 def level(value: object) -> float:

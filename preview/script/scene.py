@@ -42,6 +42,10 @@ class Scene:
     fixtures: tuple[Fixture, ...]
     marks: tuple[Mark, ...]
     anchors: Mapping[str, Anchor]
+    look: str | None = None
+    """Name of the look; None for the script's own levels."""
+    seed: int = 1
+    """What makes the noise of a picture the same each time."""
 
     def point(self, place: Place) -> Vector:
         """Metres, shape (3,)."""

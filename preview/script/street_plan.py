@@ -6,6 +6,7 @@ Builders and named places share these functions.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import cos, hypot, sin
 
 import numpy as np
@@ -15,10 +16,12 @@ from preview.script.models.set_pieces import LampPost, Shelter
 
 Point = tuple[float, float, float]
 
-LAMP_BELOW_TOP = 0.15
-"""From the top of a lamp post, or of a shelter's roof, down to the middle of the lamp, metres."""
+LAMP_BELOW_TOP = 0.1
+"""From the height of a lamp post down to the middle of its lamp, metres."""
+LAMP_BELOW_ROOF = 0.24
+"""From the top of a shelter's roof down to the middle of a tube that hangs under it, metres."""
 BENCH_HEIGHT = 0.45
-BENCH_FROM_BACK = 0.35
+BENCH_FROM_BACK = 0.33
 """From a shelter's back panel to the middle of its bench, metres."""
 
 
@@ -40,7 +43,7 @@ def shelter_point(shelter: Shelter, x: float, y: float, z: float) -> Point:
 
 def shelter_lamp(shelter: Shelter) -> Point:
     """The middle of the lamp under a shelter's roof."""
-    return shelter_point(shelter, 0.0, 0.0, shelter.height - LAMP_BELOW_TOP)
+    return shelter_point(shelter, 0.0, 0.0, shelter.height - LAMP_BELOW_ROOF)
 
 
 def shelter_bench(shelter: Shelter) -> Point:
@@ -50,12 +53,12 @@ def shelter_bench(shelter: Shelter) -> Point:
 
 def path_length(path: Sequence[tuple[float, float]]) -> float:
     """Length of a path of plan points, metres."""
-    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(path, path[1:], strict=False))
+    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(path))
 
 
 def along_path(path: Sequence[tuple[float, float]], distance: float) -> tuple[tuple[float, float], float]:
     """The plan point `distance` metres from the start of a path, and the azimuth of the path there (radians)."""
-    for place, (a, b) in enumerate(zip(path, path[1:], strict=False)):
+    for place, (a, b) in enumerate(pairwise(path)):
         length = hypot(b[0] - a[0], b[1] - a[1])
         if distance <= length or place == len(path) - 2:
             part = distance / length if length else 0.0

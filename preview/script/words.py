@@ -15,7 +15,7 @@ from preview.script.fields import HOW_PLACE, Length, Place, Quantity
 from preview.script.quantities import shown
 
 NEEDED = {
-    ("SceneScript", "camera"): "a scene needs a camera, such as camera: {lens: {focal: 35 mm}, at: [2, -7, 1.5], aim: house}",
+    ("SceneScript", "camera"): "such as camera: {lens: {focal: 35 mm}, at: [2, -7, 1.5], aim: house}",
     ("Camera", "lens"): "say which lens, such as lens: {focal: 35 mm, stop: 2.8}",
     ("Camera", "at"): "say where the camera is, such as at: [2.2, -7.5, 1.5]",
     ("Camera", "aim"): "say what the camera looks at, such as aim: Mara.eyes",
@@ -66,7 +66,9 @@ def faults_of(error: ValidationError, model: type[BaseModel], data: Any) -> list
     faults: dict[tuple[Keys, str], None] = {}
     at_unions: dict[Keys, list[tuple[Keys, str, bool]]] = {}
     for detail in error.errors(include_url=False, include_context=True):
-        keys, union = _written_path(detail["loc"], data, missing=detail["type"] in ("missing", "extra_forbidden"))
+        keys, union = _written_path(
+            detail["loc"], data, missing=detail["type"] in ("missing", "extra_forbidden")
+        )
         keys, message = _message(dict(detail), keys, model, data)
         if union is None:
             faults[keys, message] = None
@@ -145,7 +147,11 @@ def _written_path(loc: tuple[Key, ...], data: Any, *, missing: bool) -> tuple[Ke
         data = {} if data is None and last and missing else data
         if isinstance(data, Mapping) and (step in data or (last and missing)):
             data = data.get(step)
-        elif isinstance(data, list | tuple) and isinstance(step, int) and (step < len(data) or (last and missing)):
+        elif (
+            isinstance(data, list | tuple)
+            and isinstance(step, int)
+            and (step < len(data) or (last and missing))
+        ):
             data = data[step] if step < len(data) else None
         else:
             # "offset" is made of the list [x, y, z]; any other step that is not in the data names a shape.
@@ -176,7 +182,7 @@ def _message(detail: dict[str, Any], keys: Keys, model: type[BaseModel], data: A
     if kind == "value_error":
         return keys, str(context["error"])
     if kind in ("too_short", "too_long"):
-        return keys, _count(keys, model, given)
+        return keys, _count(keys, model, given, context.get("max_length"))
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
         return keys, _limit(context, keys, model, _value_at(data, keys))
     if kind == "literal_error":
@@ -215,16 +221,18 @@ def _extra(keys: Keys, model: type[BaseModel]) -> str:
             if near:
                 return f'no such key; did you mean "{near}"?'
             if member.__name__ == "SetItem":
-                return "no kind of piece has this name (or it lacks indentation below its piece): there is " + ", ".join(allowed)
+                return f"no such piece, or a key that is not indented below its piece; there is {', '.join(allowed)}"
             return "no such key; allowed here: " + ", ".join(allowed)
     return "no such key"
 
 
-def _count(keys: Keys, model: type[BaseModel], given: Any) -> str:
+def _count(keys: Keys, model: type[BaseModel], given: Any, most: int | None) -> str:
     kind = field_type(model, keys)[0]
     for member in _members(kind):
         if get_origin(member) is tuple:
             return f"needs {len(get_args(member))} values, not {len(given)}"
+    if most is not None and len(given) > most:
+        return f"{len(given)} are more than the {most} that fit here"
     return f"needs two or more points, not {len(given)}"
 
 

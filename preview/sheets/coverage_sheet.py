@@ -39,6 +39,7 @@ from preview.sheets.drawing import (
     Sheet,
     dashed,
     font,
+    framed,
     line_height,
     place_labels,
     rectangle_path,
@@ -161,11 +162,10 @@ def _mark(sheet: Sheet, box: Box, coverage: Coverage, surround: float) -> None:
         return left <= point[0] <= right and top <= point[1] <= bottom
 
     frame = (*spot(0, 0), *spot(1, 1))
-    draw.line(rectangle_path(frame), fill=INK, width=9, joint="curve")
-    draw.line(rectangle_path(frame), fill=WHITE, width=4, joint="curve")
+    framed(draw, frame, WHITE, rim=INK, width=5)
     numbered: list[tuple[Sighting, tuple[float, float]]] = []
     for s in (*coverage.edges, *coverage.items):
-        if s.at is None or not within(spot(*s.at)):
+        if s.at is None or not within(spot(*s.at)) or (s.kind == "edge" and not s.outline):
             continue
         if s.outline:
             for u, v in s.outline:
@@ -173,25 +173,26 @@ def _mark(sheet: Sheet, box: Box, coverage: Coverage, surround: float) -> None:
                 draw.ellipse((x - 5, y - 5, x + 5, y + 5), fill=PAPER)
                 draw.ellipse((x - 3, y - 3, x + 3, y + 3), fill=_colour(s))
         elif s.box is not None and s.status != "clear":
-            path = rectangle_path((*spot(s.box[0], s.box[1]), *spot(s.box[2], s.box[3])))
-            draw.line(path, fill=PAPER, width=7, joint="curve")
+            around = (*spot(s.box[0], s.box[1]), *spot(s.box[2], s.box[3]))
             if s.status == "in shot":
-                draw.line(path, fill=_colour(s), width=3, joint="curve")
+                framed(draw, around, _colour(s), rim=PAPER)
             else:
-                dashed(draw, path, _colour(s), width=3)
+                draw.line(rectangle_path(around), fill=PAPER, width=7)
+                dashed(draw, rectangle_path(around), _colour(s), width=3)
         numbered.append((s, spot(*s.at)))
     names = [(f.name, spot(*f.at)) for f in coverage.figures if f.at is not None and within(spot(*f.at))]
     sizes = [(2 * RADIUS + 4, 2 * RADIUS + 4)] * len(numbered)
     sizes += [(font("label").getlength(name) + 20, 40.0) for name, _ in names]
     corners = place_labels([at for _, at in numbered] + [at for _, at in names], sizes, box)
-    for (s, at), (x, y) in zip(numbered, corners, strict=False):
-        centre = (x + RADIUS + 2, y + RADIUS + 2)
-        _leader(draw, at, centre)
-        symbol(draw, centre, s)
-    for (name, at), (x, y), (w, h) in zip(
-        names, corners[len(numbered) :], sizes[len(numbered) :], strict=True
+    for at, (x, y), (w, h) in zip(
+        [at for _, at in numbered] + [at for _, at in names], corners, sizes, strict=True
     ):
         _leader(draw, at, (x + w / 2, y + h / 2))
+    for (s, _), (x, y) in zip(numbered, corners, strict=False):
+        symbol(draw, (x + RADIUS + 2, y + RADIUS + 2), s)
+    for (name, _), (x, y), (w, h) in zip(
+        names, corners[len(numbered) :], sizes[len(numbered) :], strict=True
+    ):
         draw.rounded_rectangle((x, y, x + w, y + h), 8, fill=PAPER)
         draw.text((x + w / 2, y + h / 2 - 2), name, font=font("label"), fill=INK, anchor="mm")
 
@@ -246,7 +247,10 @@ def _format_diagram(
 def _depth_strip(sheet: Sheet, coverage: Coverage) -> None:
     """Distance from the lens on a logarithmic line, what is sharp on it shaded, the figures above it."""
     focus = coverage.focus
-    subjects = [s for s in (*coverage.figures, *coverage.marks) if s.distance_m > 0.2]
+    # A mark on a figure stands with the figure.
+    people = {figure.name for figure in coverage.figures}
+    marks = [mark for mark in coverage.marks if mark.name.partition(".")[0] not in people]
+    subjects = [s for s in (*coverage.figures, *marks) if s.distance_m > 0.2]
     known = [focus.near_m, focus.distance_m, *(s.distance_m for s in subjects)]
     nearest = min(known) * 0.8
     furthest = max([*known, focus.far_m or 0.0, focus.distance_m * 2]) * 1.25
@@ -261,23 +265,18 @@ def _depth_strip(sheet: Sheet, coverage: Coverage) -> None:
     draw = sheet.draw
     draw.rectangle((along(focus.near_m), y - 16, end, y + 16), fill=(196, 218, 230))
     draw.line((left, y, right, y), fill=INK, width=3)
+    # Near to the left of its tick and far to the right leave the middle free for the focus's own, a row lower.
     ticks = [
-        (focus.near_m, f"near {focus.near_m:.2f} m"),
-        (focus.distance_m, f"focus {focus.distance_m:.2f} m"),
+        (focus.near_m, f"near {focus.near_m:.2f} m", 1.0, 0),
+        (focus.distance_m, f"focus {focus.distance_m:.2f} m", 0.5, 1),
     ]
     if focus.far_m is not None:
-        ticks.append((focus.far_m, f"far {focus.far_m:.2f} m"))
-    placed: list[float] = []
-    for metres, words in ticks:
-        x = along(metres)
-        length = font("small").getlength(words)
-        low = 0
-        start = min(max(x - length / 2, left), right - length)
-        while low < len(placed) and start < placed[low]:
-            low += 1
-        placed[low : low + 1] = [start + length + 20]
-        draw.line((x, y - 16, x, y + 22 + 34 * low), fill=BLUE, width=4)
-        draw.text((start, y + 22 + 34 * low), words, font=font("small"), fill=INK)
+        ticks.append((focus.far_m, f"far {focus.far_m:.2f} m", 0.0, 0))
+    for metres, words, share, row in ticks:
+        x, length = along(metres), font("small").getlength(words)
+        draw.line((x, y - 16, x, y + 22 + 34 * row), fill=BLUE, width=4)
+        start = min(max(x - share * length, left), right - length)
+        draw.text((start, y + 22 + 34 * row), words, font=font("small"), fill=INK)
     if focus.far_m is None:
         draw.text((right, y + 22), "to infinity", font=font("small"), fill=INK, anchor="ra")
     names = [(s.name, along(s.distance_m)) for s in subjects]
@@ -287,7 +286,7 @@ def _depth_strip(sheet: Sheet, coverage: Coverage) -> None:
         draw.line((x, y, x, label_y + 34), fill=RULE, width=2)
         draw.polygon([(x, y - 2), (x - 9, y - 20), (x + 9, y - 20)], fill=INK)
         draw.text((label_x, label_y), name, font=font("label"), fill=INK)
-    sheet.y = y + 22 + 34 * max(1, len(placed)) + 6
+    sheet.y = y + 22 + 34 * 2 + 6
 
 
 def _list(sheet: Sheet, heading: str, sightings: tuple[Sighting, ...]) -> None:

@@ -134,14 +134,22 @@ def rectangle_path(box: Box) -> list[tuple[float, float]]:
     return [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)]
 
 
+def framed(draw: ImageDraw.ImageDraw, box: Box, colour: Colour, *, rim: Colour, width: int = 3) -> None:
+    """A rectangle's outline with a thin rim on both sides, to be seen on any picture."""
+    left, top, right, bottom = box
+    draw.rectangle((left - 2, top - 2, right + 2, bottom + 2), outline=rim, width=width + 4)
+    draw.rectangle(box, outline=colour, width=width)
+
+
 def place_labels(
     anchors: Sequence[tuple[float, float]], sizes: Sequence[tuple[float, float]], bounds: Box, gap: float = 8
 ) -> list[tuple[float, float]]:
     """Top left corners for labels of `sizes` near their `anchors`, inside `bounds`, clear of one another.
 
-    Each takes the nearest free place of rings of candidates round its anchor; when all are taken it takes the
-    one that covers least.
+    Each takes the nearest free place of rings of candidates round its anchor, off every anchor's dot; when all
+    are taken it takes the one that covers least.
     """
+    dots = [(x - 6, y - 6, x + 6, y + 6) for x, y in anchors]
     placed: list[Box] = []
     for (x, y), (w, h) in zip(anchors, sizes, strict=True):
         best, least = (x, y), np.inf
@@ -160,7 +168,7 @@ def place_labels(
             for left, top in candidates:
                 left = min(max(left, bounds[0]), bounds[2] - w)
                 top = min(max(top, bounds[1]), bounds[3] - h)
-                covered = sum(_overlap((left, top, left + w, top + h), other) for other in placed)
+                covered = sum(_overlap((left, top, left + w, top + h), other) for other in (*placed, *dots))
                 if covered < least:
                     best, least = (left, top), covered
             if least == 0:

@@ -1,4 +1,7 @@
-"""Bounce: light that reaches a point by way of one other surface, computed coarsely, then spread along the geometry."""
+"""Bounce: light that reaches a point by way of one other surface, gathered coarsely, then spread along the geometry.
+
+The same gathering rays find how much of the sky a point sees, so the dome's own light comes with it.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.emitters.distant import around
+from preview.light.emitters.dome import Dome
 from preview.light.light import Light
 from preview.trace.direct import one_sample
 from preview.trace.geometry import Geometry, Points
@@ -26,20 +30,28 @@ def bounced(
     pixels: NDArray[np.uint32],
     rays: int,
     seed: int,
+    with_sky: bool = False,
 ) -> Array:
-    """Indirect illuminance (lights, n, 3) lux of points by one diffuse bounce, each light at full level and white.
+    """Illuminance (lights, n, 3) lux of points by one diffuse bounce, each light at full level and white.
 
     `pixels` (n,): a number for each point, which fixes its random shift. Three channels: the surfaces colour it.
+    `with_sky` adds what domes send straight down the same directions where they meet nothing.
     """
     total = np.zeros((len(lights), len(points.position), 3), np.float32)
     spread = spread_points(rays)
     shift = shifts(pixels, seed * 977 + 5)
     origin = points.position + LIFT * points.facet
+    domes = [(i, e) for i, light in enumerate(lights) for e in light.emitters if isinstance(e, Dome)]
     for number in range(rays):
         u = shifted(spread[number], shift)
         direction = around(points.normal, np.sqrt(u[:, 0]), np.sqrt(np.maximum(1.0 - u[:, 0], 0.0)), u[:, 1])
         hit = geometry.rays.hit(origin, direction)
-        met = np.flatnonzero((hit.face >= 0) & (np.einsum("ij,ij->i", direction, points.facet) > 0.0))
+        above = np.einsum("ij,ij->i", direction, points.facet) > 0.0
+        if with_sky:
+            open_sky = np.flatnonzero((hit.face < 0) & above)
+            for index, dome in domes:
+                total[index, open_sky] += (np.pi * dome.background(direction[open_sky]))[:, None]
+        met = np.flatnonzero((hit.face >= 0) & above)
         if len(met) == 0:
             continue
         there = geometry.points(hit.take(met), direction[met])
@@ -119,4 +131,5 @@ def _alike(position: Array, normal: Array, other: Array, other_normal: Array) ->
     away = other - position
     off_plane = np.abs(np.einsum("...i,...i->...", away, normal))
     apart = np.sqrt(np.einsum("...i,...i->...", away, away))
-    return (turned**4 * np.exp(-8.0 * off_plane / (apart + np.float32(0.05)))).astype(np.float32)
+    alike: Array = turned**4 * np.exp(-8.0 * off_plane / (apart + np.float32(0.05)))
+    return alike

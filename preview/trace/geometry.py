@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,6 +51,12 @@ class Geometry:
         self.surfaces = surfaces
         self.rays = Rays(world.vertices, world.faces)
         self._facets = _facets(world)
+
+    def resurfaced(self, surfaces: Surfaces) -> Geometry:
+        """The same triangles, not built again, with other surfaces."""
+        other = copy(self)
+        other.surfaces = surfaces
+        return other
 
     def points(self, hit: Hit, directions: Array) -> Points:
         """The points of hits (all of which met something), seen along `directions` (n, 3)."""

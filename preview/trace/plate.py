@@ -14,14 +14,13 @@ from preview.camera.view import View
 from preview.light.emitters.dome import Dome
 from preview.light.light import Glow, Light
 from preview.trace.bounce import BounceField, bounced
-from preview.trace.direct import Grid, illuminance
+from preview.trace.direct import illuminance
 from preview.trace.geometry import Geometry, Points
 from preview.trace.rays import Hit
-from preview.trace.sampling import shifted, shifts, spread_points
+from preview.trace.sampling import shifts
+from preview.trace.tile import Grid, Tile, grid_of, tiles
 
 Array = NDArray[np.float32]
-
-TILE_WIDTH, TILE_HEIGHT = 96, 64
 
 
 @dataclass(frozen=True)
@@ -29,8 +28,8 @@ class Effort:
     """How much is traced: samples a pixel, rays a sample for soft sources, and for the bounce."""
 
     samples: int = 4
-    soft_rays: int = 4
-    bounce_rays: int = 16
+    soft_rays: int = 3
+    bounce_rays: int = 12
     bounce_step: int = 4
     """Pixels between the points of the coarse grid."""
 
@@ -83,43 +82,25 @@ def trace(
     layers = np.zeros((len(lights), height, width, 3), np.float32)
     depth = np.full((height, width), np.inf, np.float32)
     part = np.full((height, width), -1, np.int32)
-    tiles = [(top, left) for top in range(0, height, TILE_HEIGHT) for left in range(0, width, TILE_WIDTH)]
+    work_list = tiles(width, height)
     with ThreadPoolExecutor(threads or cpu_count() or 1) as pool:
         field = _bounce_field(stage, lights, view, width, height, effort, seed, pool, progress)
 
-        def work(corner: tuple[int, int]) -> None:
-            top, left = corner
-            rows, columns = min(TILE_HEIGHT, height - top), min(TILE_WIDTH, width - left)
-            tile = _Tile(top, left, rows, columns, width, height)
+        def work(tile: Tile) -> None:
             answer = _trace_tile(stage, lights, view, tile, effort, seed, field)
-            where = slice(top, top + rows), slice(left, left + columns)
-            layers[:, where[0], where[1]] = answer.layers
-            depth[where] = answer.depth
-            part[where] = answer.part
+            rows = slice(tile.top, tile.top + tile.rows)
+            columns = slice(tile.left, tile.left + tile.columns)
+            layers[:, rows, columns] = answer.layers
+            depth[rows, columns] = answer.depth
+            part[rows, columns] = answer.part
 
         try:
-            for number, _ in enumerate(pool.map(work, tiles)):
-                progress(0.25 + 0.75 * (number + 1) / len(tiles))
+            for number, _ in enumerate(pool.map(work, work_list)):
+                progress(0.25 + 0.75 * (number + 1) / len(work_list))
         except BaseException:
             pool.shutdown(wait=True, cancel_futures=True)
             raise
     return Plate(tuple(light.name for light in lights), layers, depth, part)
-
-
-@dataclass(frozen=True)
-class _Tile:
-    top: int
-    left: int
-    rows: int
-    columns: int
-    width: int
-    height: int
-
-    def pixels(self) -> tuple[NDArray[np.uint32], Array, Array]:
-        """Number, column and row of each pixel, scan line by scan line."""
-        row, column = np.mgrid[self.top : self.top + self.rows, self.left : self.left + self.columns]
-        number = (row * self.width + column).ravel().astype(np.uint32)
-        return number, column.ravel().astype(np.float32), row.ravel().astype(np.float32)
 
 
 @dataclass(frozen=True)
@@ -133,14 +114,14 @@ def _trace_tile(
     stage: Stage,
     lights: Sequence[Light],
     view: View,
-    tile: _Tile,
+    tile: Tile,
     effort: Effort,
     seed: int,
     field: BounceField | None,
 ) -> _Answer:
-    number, column, row = tile.pixels()
+    number, _, _ = tile.pixels()
     count, samples = len(number), effort.samples
-    u, v = _places(number, column, row, tile, samples, seed)
+    u, v = tile.places(samples, seed)
     directions = view.directions(np.stack([u, v], axis=1))
     origin = np.broadcast_to(view.position.astype(np.float32), directions.shape).copy()
     solid_hit = stage.solid.rays.hit(origin, directions)
@@ -156,14 +137,17 @@ def _trace_tile(
         if len(index) == 0:
             continue
         points = geometry.points(hit.take(index), directions[index])
-        indirect = None if field is None else field.at(u[index], v[index], points)
-        pixel, sample = index % count, index // count
+        grid = grid_of(tile, samples, index, points, origin[0])
+        indirect = _indirect(field, u[index], v[index], points, grid)
         for i, light in enumerate(lights):
             lux = np.zeros(len(index), np.float32)
             for j, emitter in enumerate(light.emitters):
+                if field is not None and isinstance(emitter, Dome):
+                    continue  # it came with the bounce
                 shift = shifts(number, seed * 977 + 1000 + 64 * i + j)
-                grid = Grid(tile.rows, tile.columns, samples, pixel, sample, shift[pixel])
-                lux += illuminance(points, emitter, stage.solid.rays, grid=grid, soft_rays=effort.soft_rays)
+                lux += illuminance(
+                    points, emitter, stage.solid.rays, grid=grid, shift=shift, soft_rays=effort.soft_rays
+                )
             arriving = lux[:, None] if indirect is None else lux[:, None] + indirect[:, i]
             layers[i, index] = points.reflectance * arriving * np.float32(1.0 / np.pi)
         if geometry is stage.shown:
@@ -176,18 +160,17 @@ def _trace_tile(
     return _Answer(mean, nearest.reshape(shape), part.reshape(shape))
 
 
-def _places(
-    number: NDArray[np.uint32], column: Array, row: Array, tile: _Tile, samples: int, seed: int
-) -> tuple[Array, Array]:
-    """Frame coordinates u, v (samples x pixels,) of every sample; a lone sample sits in its pixel's middle."""
-    if samples == 1:
-        inside = np.full((1, len(number), 2), 0.5, np.float32)
-    else:
-        move = shifts(number, seed * 977)
-        inside = np.stack([shifted(point, move) for point in spread_points(samples)])
-    u = (column + inside[..., 0]) / np.float32(tile.width)
-    v = (row + inside[..., 1]) / np.float32(tile.height)
-    return u.ravel(), v.ravel()
+def _indirect(field: BounceField | None, u: Array, v: Array, points: Points, grid: Grid) -> Array | None:
+    """Indirect illuminance (n, lights, 3) of a tile's points, looked up once for a plain pixel."""
+    if field is None:
+        return None
+    lead = np.flatnonzero(grid.leads)
+    found = field.at(u[lead], v[lead], points.take(lead))
+    by_pixel = np.zeros(grid.rows * grid.columns, np.intp)
+    by_pixel[grid.pixel[lead]] = np.arange(len(lead))
+    row = by_pixel[grid.pixel]
+    row[lead] = np.arange(len(lead))
+    return found[row]
 
 
 def _parts(stage: Stage, solid: Hit, shown: Hit, over: NDArray[np.bool_]) -> NDArray[np.int32]:
@@ -252,7 +235,9 @@ def _bounce_field(
             return
         points = stage.solid.points(hit.take(index), directions[index])
         number = (row * columns + column).ravel().astype(np.uint32)[index]
-        light = bounced(points, stage.solid, lights, pixels=number, rays=effort.bounce_rays, seed=seed)
+        light = bounced(
+            points, stage.solid, lights, pixels=number, rays=effort.bounce_rays, seed=seed, with_sky=True
+        )
         at = row.ravel()[index], column.ravel()[index]
         lux[at] = light.transpose(1, 0, 2)
         position[at], normal[at], there[at] = points.position, points.normal, 1.0

@@ -104,16 +104,19 @@ def test_no_stand_for_hung_or_grounded_heads() -> None:
 
 
 def test_taller_stands_are_thicker() -> None:
-    def column_radius(height: float) -> float:
+    def section(height: float) -> float:
+        """Mean area of metal per metre of height, legs included."""
         where = {"aim": (0, -1, 0), "shape": "beam", "aperture_m": 0.2, "size_m": None}
-        stand = head_parts("key", at=(0, 0, height), **where, stand=True)[1].vertices
-        middle = 0.5 * (stand[:, :2].min(axis=0) + stand[:, :2].max(axis=0))
-        low = stand[np.abs(stand[:, 2] - min(0.12, 0.3 * height)) < 0.02]
-        axis = np.array([0.0, stand[stand[:, 2].argmax(), 1]])
-        del middle
-        return float(np.median(np.linalg.norm(low[:, :2] - axis, axis=1)))
+        return volume(head_parts("key", at=(0, 0, height), **where, stand=True)[1]) / height
 
-    assert column_radius(4.5) > column_radius(1.0)
+    assert section(4.5) > 1.3 * section(1.2) > 0
+
+
+def test_steep_head_is_carried_clear_of_its_stand() -> None:
+    where = {"aim": (0, 0, -1), "shape": "beam", "aperture_m": 0.25, "size_m": None}
+    stand = head_parts("key", at=(0, 0, 4), **where, stand=True)[1]
+    column = stand.vertices[stand.vertices[:, 2] > 1.0]
+    assert np.linalg.norm(column[:, :2], axis=1).min() > 0.5
 
 
 @pytest.mark.parametrize("axis", [(0, -1, 0), (0.6, -1, -0.5), (0, 0, -1)])
@@ -125,7 +128,7 @@ def test_cloth_faces_along_the_axis_with_level_width(axis: tuple) -> None:
     np.testing.assert_allclose(cloth.vertices.min(axis=0) + cloth.vertices.max(axis=0), [2, 4, 5], atol=1e-12)
     edges = cloth.vertices[[1, 2]] - cloth.vertices[[0, 1]]
     level = [np.linalg.norm(edge) for edge in edges if abs(edge[2]) < 1e-9]
-    assert 2.4 == pytest.approx(level[0])
+    assert level[0] == pytest.approx(2.4)
     # The tube lies round the cloth, not over it.
     starts = cloth.vertices[cloth.faces].mean(axis=1)
     assert not blocked([frame], starts, np.tile(unit, (2, 1))).any()

@@ -19,7 +19,7 @@ from preview.camera.in_shot import RigUnit, Sighting
 from preview.faults import UserError
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
-from preview.script.models.set_pieces import Ground, SetPiece, Wall
+from preview.script.models.set_pieces import Ground, SetPiece, Street, Wall
 from preview.script.scene import Anchor, Scene
 from preview.trace.rays import Rays
 
@@ -282,11 +282,12 @@ def test_every_shortest_move_clears(seed: int) -> None:
 
 
 def test_a_stand_only_moves_level() -> None:
-    part = box("moon key.stand", [-0.05, 10, 0], [0.05, 10.1, 3.9])
+    # Raising it would be the shorter way out: 1.0 m.
+    part = box("moon key.stand", [-0.05, 10, 3.5], [0.05, 10.1, 3.9])
     seen = sighting(RigUnit("moon key.stand", "stand", part))
     assert seen.clears is not None
-    assert seen.clears.direction in ("camera left", "camera right")
-    assert seen.clears.amount == pytest.approx(4.0, abs=0.11)
+    # Its foot, 2.0 m over the axis, meets the frame's top edge 6.859 m out; its far side stands 10.1 m out.
+    assert seen.clears.words == "move 3.3 m towards the camera"
 
 
 def test_a_head_is_not_lowered_into_the_ground() -> None:
@@ -383,7 +384,11 @@ def test_its_own_cloth_stops_it_and_its_own_body_does_not() -> None:
     unit = head([-0.1, 10, 1.4], [0.1, 10.3, 1.6], axis=np.array([0.0, -1, 0]), field=1.0,
                 centre=np.array([0, 10.1, 1.5]))  # fmt: skip
     assert sighting(unit, [unit.part]).shines is not None
-    assert sighting(unit, [box("moon key.cloth", [-1, 8, 0], [1, 8.01, 3])]).shines is None
+    cloth = RigUnit("moon key.cloth", "cloth", box("moon key.cloth", [-1, 8, 0], [1, 8.01, 3]))
+    found = {s.name: s for s in covered(scene(camera()), (), [unit, cloth]).items}
+    assert found["moon key.head"].shines is None
+    assert found["moon key.head"].hidden_by == ("moon key.cloth",)
+    assert found["moon key.cloth"].status == "in shot"
 
 
 # --- edges of the set ------------------------------------------------------------------------------------------
@@ -426,6 +431,37 @@ def test_a_ground_that_goes_on_has_no_edge_there() -> None:
     found = edges([("grass", near), ("field", wide)])
     assert not [name for name in found if name.startswith("grass")]
     assert len([name for name in found if name.startswith("field")]) == 4
+
+
+def test_a_neighbour_on_another_level_carries_the_set_on() -> None:
+    quay = Ground.model_validate({"at": [5, 0], "size": [10, 40]})
+    harbour = Ground.model_validate({"at": [-20, 0], "size": [40, 40], "height": -1.4})
+    found = edges([("quay", quay), ("harbour", harbour)])
+    assert "quay, west edge" not in found
+    assert "harbour, east edge" not in found
+    assert {"quay, east edge", "harbour, west edge"} <= set(found)
+
+
+def test_the_end_of_a_street() -> None:
+    street = Street.model_validate({"along": [[0, 0], [0, 25]], "kerb": 0.12})
+    ground = Ground.model_validate({"size": [400, 400]})
+    found = edges([("ground", ground), ("street", street)])
+    assert found["street, end"].status == "in shot"
+    assert "street, left side" not in found
+    # The street's own top, 0.12 m up, does not hide its end.
+    top = box("street", [-5.25, 0, 0], [5.25, 25, 0.12])
+    assert edges([("ground", ground), ("street", street)], [top])["street, end"].status == "in shot"
+    assert edges([("street", street)])["street, left side"].status == "in shot"
+    onwards = Street.model_validate({"along": [[0, 25], [0, 90]]})
+    assert "street, end" not in edges([("street", street), ("street 2", onwards)])
+
+
+def test_a_flat_source_gives_nothing_to_its_side() -> None:
+    centre = np.array([0, 10.0, 1.5])
+    for off_axis, shines in ((80, True), (86, False)):
+        axis = np.array([np.sin(np.radians(off_axis)), -np.cos(np.radians(off_axis)), 0])
+        unit = head([-0.1, 10, 1.4], [0.1, 10.3, 1.6], axis=axis, field=np.pi, centre=centre)
+        assert (sighting(unit).shines is not None) == shines
 
 
 def test_the_end_of_a_wall() -> None:

@@ -31,8 +31,8 @@ NECK_FLOOR = -238.0
 
 def cranium(p: Floats) -> Floats:
     """The brain case, 154 wide, 197 long from glabella to the back, without the face."""
-    egg = ellipsoid(p, (0, -12, 30), (74, 86, 70))
-    back = ellipsoid(p, (0, -32, 30), (76, 67, 62))
+    egg = ellipsoid(p, (0, -12, 30), (68, 85, 70))
+    back = ellipsoid(p, (0, -32, 30), (70, 66, 62))
     brow = ellipsoid(p, (0, 36, 30), (58, 58, 56))
     return join(30, egg, back, brow)
 
@@ -42,7 +42,7 @@ def _jaw(p: Floats) -> Floats:
     ramus = capsule(p, (41, 6, -64), (56, -2, -18), 13, 11)
     chin = ellipsoid(p, (0, 77, -101), (23, 18, 15))
     floor = ellipsoid(p, (0, 22, -72), (42, 56, 30))
-    return join(16, join(12, body, ramus), floor, chin)
+    return join(22, join(12, body, ramus), floor, chin)
 
 
 def _middle(p: Floats) -> Floats:
@@ -56,13 +56,26 @@ def _middle(p: Floats) -> Floats:
 
 
 def _brow(p: Floats) -> Floats:
-    return chain(p, [(0, 88, 19, 8), (13, 88, 20, 8), (27, 85, 21.5, 8), (41, 75, 20, 8), (49, 62, 12, 8), (51, 58, -2, 8)], 6)
+    return chain(
+        p,
+        [
+            (0, 88, 19, 8),
+            (13, 88, 20, 8),
+            (27, 85, 21.5, 8),
+            (41, 75, 20, 8),
+            (49, 62, 12, 8),
+            (51, 58, -2, 8),
+        ],
+        6,
+    )
 
 
 def _nose(p: Floats) -> Floats:
     bridge = chain(p, [(0, 86, 12, 6), (0, 93, -4, 5.2), (0, 101.5, -20, 6.0), (0, 106.5, -31, 7.2)], 8)
     side = chain(p, [(8, 79, 2, 6), (8.5, 86, -16, 8), (7.5, 93, -32, 8)], 8)
-    tip = join(5, ellipsoid(p, (3.4, 108, -34.5), (6.8, 8.5, 7.2)), capsule(p, (0, 106, -40), (0, 98, -46), 3.8))
+    tip = join(
+        5, ellipsoid(p, (3.4, 108, -34.5), (6.8, 8.5, 7.2)), capsule(p, (0, 106, -40), (0, 98, -46), 3.8)
+    )
     return join(9, bridge, side, tip)
 
 
@@ -77,7 +90,9 @@ def _lips(p: Floats) -> tuple[Floats, Floats]:
     upper = chain(
         p, [(0, 94.2, -65.6, 4.4), (5, 94.2, -64.9, 4.6), (14, 90.2, -66.4, 3.8), (25, 78.5, -69.8, 2.2)], 4
     )
-    lower = chain(p, [(0, 91.5, -74.4, 5.4), (8, 90.6, -74.3, 5.2), (16, 86.4, -73.2, 3.8), (24, 78.5, -70.8, 2.0)], 4)
+    lower = chain(
+        p, [(0, 91.5, -74.4, 5.4), (8, 90.6, -74.3, 5.2), (16, 86.4, -73.2, 3.8), (24, 78.5, -70.8, 2.0)], 4
+    )
     return upper, lower
 
 
@@ -111,8 +126,10 @@ def _ear(p: Floats) -> Floats:
     cup = out - 3.0 * reach * reach
     plate = meet(2.0, edge, np.abs(cup) - 2.2)
     rim = np.hypot(edge + 2.0, cup - 1.6) - 2.9
-    rim = np.where((up < -14) & (along > -4), rim + 2.0, rim)
-    inner = np.hypot((np.sqrt((along - 1.0) ** 2 / 81.0 + (up - 1.0) ** 2 / 330.0) - 1.0) * 9.0, cup - 1.2) - 2.3
+    rim = rim + 2.0 * step(-8, -20, up) * step(-8, 0, along)
+    inner = (
+        np.hypot((np.sqrt((along - 1.0) ** 2 / 81.0 + (up - 1.0) ** 2 / 330.0) - 1.0) * 9.0, cup - 1.2) - 2.3
+    )
     inner = inner + 3.0 * step(0.0, 8.0, along)
     shell = join(2.5, plate, rim, inner)
     bowl = ellipsoid(local, (8.6, 3.0, -4.0), (8.0, 7.0, 10.5))
@@ -128,7 +145,7 @@ def neck(p: Floats) -> Floats:
     muscle = capsule(p, (52, -22, -42), (13, 22, -212), 11, 9)
     throat = chain(p, [(0, 20, -118, 15), (0, 18, -150, 16), (0, 8, -215, 14)], 8)
     voice = ellipsoid(p, (0, 29, -146), (9, 8, 12))
-    nape = capsule(p, (18, -58, -60), (22, -78, -240), 22, 26)
+    nape = capsule(p, (0, -54, -60), (0, -76, -240), 30, 38)
     return join(16, column, muscle, join(10, throat, voice), nape)
 
 
@@ -154,7 +171,9 @@ def head(points: Floats) -> Floats:
     solid = bare(points)
     solid = join(8, solid, _nose(p))
     solid = join(2.6, solid, _wing(p))
-    nostril = ellipsoid((p - np.array([6.6, 104.5, -47.0])) @ rotation(about_z=16), (0, 0, 0), (3.2, 6.0, 5.0))
+    nostril = ellipsoid(
+        (p - np.array([6.6, 104.5, -47.0])) @ rotation(about_z=16), (0, 0, 0), (3.2, 6.0, 5.0)
+    )
     solid = carve(2.0, solid, nostril)
     philtrum = capsule(p, (0, 105.0, -51), (0, 101.5, -61), 3.6, 4.2)
     solid = carve(3.5, solid, philtrum)
@@ -165,8 +184,8 @@ def head(points: Floats) -> Floats:
     solid = join(2.6, solid, lower)
     across, _, up = p.T
     line = np.interp(across, (0, 6, 14, 28), (-69.9, -69.3, -69.5, -71.0))
-    slot = np.exp(-(((up - line) / 1.7) ** 2)) * step(30, 19, across) * (p[:, 1] > 60)
-    solid = solid + (2.3 - 0.03 * across) * slot
+    slot = np.exp(-(((up - line) / 2.1) ** 2)) * step(30, 19, across) * (p[:, 1] > 60)
+    solid = solid + (2.1 - 0.03 * across) * slot
     solid = _lids(p, solid)
     solid = join(4.0, solid, _ear(p))
     fold = 1.1 * bump(p, (25, 90, -55), (4.5, 14, 11))

@@ -20,7 +20,11 @@ def _banded(shape: Shape, axes: list[Floats], cell: float) -> Floats:
     coarse = [axis[::4] for axis in axes]
     rough = evaluate(shape, np.stack(np.meshgrid(*coarse, indexing="ij"), axis=-1).reshape(-1, 3))
     rough = rough.reshape([len(axis) for axis in coarse])
-    value = rough[np.ix_(*(np.minimum((np.arange(len(a)) + 1) // 4, len(c) - 1) for a, c in zip(axes, coarse, strict=True)))]
+    value = rough[
+        np.ix_(
+            *(np.minimum((np.arange(len(a)) + 1) // 4, len(c) - 1) for a, c in zip(axes, coarse, strict=True))
+        )
+    ]
     near = np.nonzero(np.abs(value) < 8.0 * cell)
     value[near] = evaluate(shape, np.stack([axes[i][near[i]] for i in range(3)], axis=1))
     return value

@@ -7,6 +7,7 @@ a bound rather than the exact distance, which is all that finding the zero surfa
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -32,7 +33,9 @@ def ellipsoid(points: Floats, centre: Triple, radii: Triple) -> Floats:
     return distance
 
 
-def capsule(points: Floats, start: Triple, end: Triple, radius: float, end_radius: float | None = None) -> Floats:
+def capsule(
+    points: Floats, start: Triple, end: Triple, radius: float, end_radius: float | None = None
+) -> Floats:
     """A rod with round ends, tapering linearly from `radius` to `end_radius`."""
     origin = np.asarray(start, dtype=float)
     axis = np.asarray(end, dtype=float) - origin
@@ -45,9 +48,7 @@ def capsule(points: Floats, start: Triple, end: Triple, radius: float, end_radiu
 
 def chain(points: Floats, stations: Sequence[Triple], blend: float = 0.0) -> Floats:
     """Tapered rods through stations (x, y, z, radius)."""
-    rods = [
-        capsule(points, a[:3], b[:3], a[3], b[3]) for a, b in zip(stations[:-1], stations[1:], strict=True)
-    ]
+    rods = [capsule(points, a[:3], b[:3], a[3], b[3]) for a, b in pairwise(stations)]
     return join(blend, *rods)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.distant import around
+from preview.light.emitters.distant import FOUR_ROUND, around
 
 Array = NDArray[np.float32]
 
@@ -42,3 +42,11 @@ class Ball:
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.float32(self.radius) / distance
+
+    def rule(self) -> Array:
+        """See `Emitter.rule`."""
+        return FOUR_ROUND
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """See `Emitter.passing`: nothing is in its way."""
+        return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,7 +55,7 @@ class Cloth:
         left = np.where(column > 0, self._cells.ravel()[cell - 1] - row, 0.0)
         share = np.maximum(self._cells.ravel()[cell] - row - left, 1e-12)
         x = (column + np.clip((u[:, 0] - left) / share, 0.0, 1.0)) / columns
-        width, height = across(self.axis)
+        width, height = self._across
         start = (
             self.centre
             + (2.0 * x - 1.0)[:, None] * width * self.half_size[0]
@@ -67,6 +68,50 @@ class Cloth:
         cosine = np.maximum(-(direction @ self.axis.astype(np.float32)), 0.0)
         return direction, distance, cosine * (np.float32(self.lumens / np.pi) / np.maximum(square, 1e-8))
 
+    @cached_property
+    def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        return across(self.axis)
+
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.float32(max(self.half_size)) / distance
+
+    def rule(self) -> Array:
+        """See `Emitter.rule`: four places one standard deviation of the exitance off its middle each way."""
+        return self._rule
+
+    @cached_property
+    def _rule(self) -> Array:
+        rows, columns = self.exitance.shape
+        share = self.exitance / self.exitance.sum()
+        x, y = (np.arange(columns) + 0.5) / columns, (np.arange(rows) + 0.5) / rows
+        across_share, up_share = share.sum(axis=0), share.sum(axis=1)
+        # Within a cell the light is even: a twelfth of its side squared.
+        middle = across_share @ x, up_share @ y
+        spread = (
+            np.sqrt(across_share @ (x - middle[0]) ** 2 + 1.0 / (12.0 * columns**2)),
+            np.sqrt(up_share @ (y - middle[1]) ** 2 + 1.0 / (12.0 * rows**2)),
+        )
+        return np.array(
+            [
+                self._u_of(middle[0] + side * spread[0], middle[1] + level * spread[1])
+                for side in (-1.0, 1.0)
+                for level in (-1.0, 1.0)
+            ],
+            np.float32,
+        )
+
+    def _u_of(self, x: float, y: float) -> tuple[float, float]:
+        """The sample that `arrive` turns into the place x, y (0 to 1 across and up the cloth)."""
+        rows, columns = self.exitance.shape
+        row, column = min(int(y * rows), rows - 1), min(int(x * columns), columns - 1)
+        below = self._rows[row - 1] if row else 0.0
+        within = np.append(0.0, self._cells[row] - row)
+        return (
+            float(within[column] + (x * columns - column) * (within[column + 1] - within[column])),
+            float(below + (y * rows - row) * (self._rows[row] - below)),
+        )
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """See `Emitter.passing`: nothing is in its way."""
+        return None

@@ -10,6 +10,10 @@ from numpy.typing import NDArray
 Array = NDArray[np.float32]
 
 
+FOUR_ROUND = np.array([[0.5, 0.0], [0.5, 0.25], [0.5, 0.5], [0.5, 0.75]], np.float32)
+"""Half of the solid angle lies inside the ring that these four directions stand on: exact to the third degree."""
+
+
 def basis(axis: Array) -> tuple[Array, Array]:
     """Two unit directions (n, 3) square to unit axes (n, 3) and to each other.
 
@@ -58,3 +62,11 @@ class Distant:
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.full(len(distance), self.half_angle, np.float32)
+
+    def rule(self) -> Array:
+        """See `Emitter.rule`."""
+        return FOUR_ROUND
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """See `Emitter.passing`: nothing is in its way."""
+        return None

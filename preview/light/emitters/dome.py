@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.distant import around
+from preview.light.emitters.distant import FOUR_ROUND, around
 
 Array = NDArray[np.float32]
 
@@ -33,3 +33,11 @@ class Dome:
     def background(self, directions: Array) -> Array:
         """cd/m2 (n,) seen along unit `directions` (n, 3) that meet nothing: nothing below the horizon."""
         return np.where(directions[:, 2] > 0.0, np.float32(self.lux / np.pi), np.float32(0.0))
+
+    def rule(self) -> Array:
+        """See `Emitter.rule`."""
+        return FOUR_ROUND
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """See `Emitter.passing`: nothing is in its way."""
+        return None

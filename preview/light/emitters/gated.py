@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,22 +28,34 @@ class Gated:
     passes: float
 
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
-        """See `Emitter.arrive`."""
-        direction, distance, lux = self.source.arrive(points, normals, u)
+        """See `Emitter.arrive`: the source's own light; what the rectangle lets by of it is `passing`."""
+        return self.source.arrive(points, normals, u)
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array:
+        """See `Emitter.passing`."""
         axis = self.axis.astype(np.float32)
-        approach = direction @ axis
+        width, height = self._across
         with np.errstate(divide="ignore", invalid="ignore"):
-            along = ((self.centre.astype(np.float32) - points) @ axis) / approach
+            along = ((self.centre.astype(np.float32) - points) @ axis) / (direction @ axis)
             crossing = points + along[:, None] * direction - self.centre.astype(np.float32)
-            width, height = across(self.axis)
             crosses = (
                 (along > 0.0)
                 & (along < distance)
                 & (np.abs(crossing @ width.astype(np.float32)) <= self.half_size[0])
                 & (np.abs(crossing @ height.astype(np.float32)) <= self.half_size[1])
             )
-        return direction, distance, np.where(crosses, lux * np.float32(self.passes), lux)
+        own = np.where(crosses, np.float32(self.passes), np.float32(1.0))
+        before = self.source.passing(points, direction, distance)
+        return own if before is None else own * before
+
+    @cached_property
+    def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        return across(self.axis)
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return self.source.softness(distance)
+
+    def rule(self) -> Array:
+        """See `Emitter.rule`."""
+        return self.source.rule()

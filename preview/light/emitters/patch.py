@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,18 @@ from preview.light.emitters.axes import across
 
 Array = NDArray[np.float32]
 Profile = Callable[[Array], Array]
+
+
+_QUARTER = 0.125**0.5
+FOUR_IN_DISC = np.array(
+    [[0.5 - _QUARTER, 0.5], [0.5 + _QUARTER, 0.5], [0.5, 0.5 - _QUARTER], [0.5, 0.5 + _QUARTER]], np.float32
+)
+"""Four equal shares of a disc through `disc_points`: at radius sqrt(1/2), exact to the third degree."""
+_GAUSS = 0.5 / 3**0.5
+FOUR_IN_SQUARE = np.array(
+    [[0.5 + x, 0.5 + y] for x in (-_GAUSS, _GAUSS) for y in (-_GAUSS, _GAUSS)], np.float32
+)
+"""Gauss's four equal shares of a square: exact to the third degree."""
 
 
 def lambertian(cosine: Array) -> Array:
@@ -54,7 +67,7 @@ class Patch:
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
         """See `Emitter.arrive`."""
         x, y = disc_points(u) if self.round else (2.0 * u[:, 0] - 1.0, 2.0 * u[:, 1] - 1.0)
-        width, height = across(self.axis)
+        width, height = self._across
         start = (
             self.centre.astype(np.float32)
             + x[:, None] * (width * self.half_size[0]).astype(np.float32)
@@ -69,6 +82,18 @@ class Patch:
         )
         return direction, distance, lux
 
+    @cached_property
+    def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        return across(self.axis)
+
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.float32(max(self.half_size)) / distance
+
+    def rule(self) -> Array:
+        """See `Emitter.rule`."""
+        return FOUR_IN_DISC if self.round else FOUR_IN_SQUARE
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """See `Emitter.passing`: nothing is in its way."""
+        return None

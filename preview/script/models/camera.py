@@ -58,5 +58,3 @@ class Camera(Model):
     latitude: Latitude = Latitude()
     circle_of_confusion: Millimetres | None = None
     """Default: the format's diagonal over 1500."""
-
-

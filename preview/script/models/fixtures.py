@@ -127,6 +127,6 @@ class Fixture(Model):
     level: Level = 1.0
     kelvin: Kelvin | None = None
     """Overrides the head's own, where a head can be set."""
-    through: list[Through] = []
+    through: list[Through] = Field(default=[], max_length=12)
     stand: Yes = True
     """Whether a head stands on a stand from the ground (False: rigged from elsewhere)."""

@@ -65,12 +65,12 @@ class SceneScript(Model):
     """Default: the name of the file."""
     seed: Seed = 1
     """What makes the noise of a picture the same each time."""
-    set: Annotated[list[SetItem], _or_nothing([])] = []  # type: ignore[valid-type]
-    cast: Annotated[list[Figure], _or_nothing([])] = []
+    set: Annotated[list[SetItem], _or_nothing([])] = Field(default=[])
+    cast: Annotated[list[Figure], _or_nothing([])] = Field(default=[])
     camera: Camera
-    fixtures: Annotated[list[Fixture], _or_nothing([])] = []
-    marks: Annotated[list[Mark], _or_nothing([])] = []
-    setups: Annotated[dict[str, Any], _or_nothing({})] = {}
+    fixtures: Annotated[list[Fixture], _or_nothing([])] = Field(default=[])
+    marks: Annotated[list[Mark], _or_nothing([])] = Field(default=[])
+    setups: Annotated[dict[str, Any], _or_nothing({})] = Field(default={})
     """Other camera positions and what moves for them, by name."""
-    looks: Annotated[dict[str, Any], _or_nothing({})] = {}
+    looks: Annotated[dict[str, Any], _or_nothing({})] = Field(default={})
     """Other levels, colours and exposures of the same light, by name."""

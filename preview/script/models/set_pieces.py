@@ -6,10 +6,10 @@ front looks to; the default, 180 deg, looks south, towards a camera that stands 
 
 from __future__ import annotations
 
-from math import pi, radians
+from math import hypot, pi, radians
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from preview.script import quantities
 from preview.script.fields import (
@@ -97,18 +97,22 @@ class House(Piece):
     thickness: Annotated[Positive, Field(le=1)] = 0.18
     roof: Roof = Roof()
     porch: Porch | None = None
-    windows: list[Window] = []
-    doors: list[Door] = []
+    windows: list[Window] = Field(default=[], max_length=100)
+    doors: list[Door] = Field(default=[], max_length=20)
     material: str = "clapboard"
     inside: str = "plaster"
     trim: str = "white paint"
+
+
+MOST_TREES = 2000
+"""Of one piece."""
 
 
 class Trees(Piece):
     """One of `at` (points), `rows` with `from` and `spacing`, or `along` with `count`."""
 
     kind: Literal["broadleaf", "conifer", "bare", "pear"] = "broadleaf"
-    at: list[Point2] | None = None
+    at: Annotated[list[Point2], Field(max_length=MOST_TREES)] | None = None
     rows: tuple[Annotated[Whole, Field(ge=1, le=200)], Annotated[Whole, Field(ge=1, le=200)]] | None = None
     """Rows, and trees in a row; rows run east, further rows lie north."""
     from_: Point2 | None = Field(default=None, alias="from")
@@ -121,6 +125,27 @@ class Trees(Piece):
     leaves: Annotated[Number, Field(gt=0, le=3)] = 1.0
     """Amount of leaf against the usual."""
     seed: Seed = 1
+
+    @model_validator(mode="after")
+    def _not_a_forest(self) -> Trees:
+        # Checked here, so that nothing is ever planted for a piece that asks for millions.
+        if self.number > MOST_TREES:
+            raise ValueError(f"{self.number} trees are asked for; a piece has {MOST_TREES} at the most")
+        return self
+
+    @property
+    def number(self) -> int:
+        """How many trees there are."""
+        if self.at is not None:
+            return len(self.at)
+        if self.rows is not None:
+            return self.rows[0] * self.rows[1]
+        if self.along is None:
+            return 0
+        length = sum(
+            hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(self.along, self.along[1:], strict=False)
+        )
+        return self.count or max(2, 1 + int(length / self.spacing))
 
 
 class Hedge(Piece):
@@ -140,7 +165,7 @@ class Fence(Piece):
     kind: Literal["picket", "rail", "board"] = "picket"
     along: Path2
     height: Positive = 1.1
-    gates: list[Gate] = []
+    gates: list[Gate] = Field(default=[], max_length=50)
     material: str = "white paint"
     seed: Seed = 1
 
@@ -229,9 +254,7 @@ class ImportedMesh(Piece):
     """Edges bent less than this are shaded round."""
 
 
-SetPiece = (
-    Ground | House | Trees | Hedge | Fence | Wall | Box | Street | LampPost | Shelter | ImportedMesh
-)
+SetPiece = Ground | House | Trees | Hedge | Fence | Wall | Box | Street | LampPost | Shelter | ImportedMesh
 
 PIECES: dict[str, type[Piece]] = {
     "ground": Ground,

@@ -1,0 +1,76 @@
+"""Coverage: what the lens of a setup sees, written as sheet and JSON."""
+
+from __future__ import annotations
+
+import json
+from math import pi
+from pathlib import Path
+
+import numpy as np
+
+from preview.camera.coverage import Coverage, cover, to_json
+from preview.camera.in_shot import RigUnit
+from preview.commands.prepare import Ready, prepare
+from preview.light.heads import head_output
+from preview.light.light import Light
+from preview.script.models.fixtures import Fixture
+from preview.script.scene import Scene
+from preview.sheets.coverage_sheet import coverage_sheet, surround_view
+from preview.sheets.drawing import COLUMN
+from preview.sheets.stage import staged
+from preview.trace.clay import clay
+
+FILES = ("coverage.png", "coverage.json")
+
+
+def coverage(scene: Scene, folder: Path, *, seed: int = 1) -> Coverage:
+    """The coverage of a scene's setup, written into `folder`: coverage.png, coverage.json.
+
+    Raises UserError when the set cannot be built or the folder cannot be written.
+    """
+    ready = prepare(scene)
+    answer = cover(scene, ready.view, ready.world, ready.stage.solid.rays, rig_units(ready))
+    wide = surround_view(ready.view)
+    width = int(COLUMN)
+    picture = clay(ready.stage, wide, width=width, height=round(width / wide.aspect), seed=seed)
+    sheet_file, data_file = FILES
+    with staged(folder) as stage:
+        coverage_sheet(answer, picture).save(stage / sheet_file, compress_level=4)
+        (stage / data_file).write_text(
+            json.dumps(to_json(answer), indent=2, ensure_ascii=False, allow_nan=False) + "\n",
+            encoding="utf-8",
+        )
+    return answer
+
+
+def rig_units(ready: Ready) -> list[RigUnit]:
+    """Every head, stand, frame, cloth and practical of the scene, with where it shines."""
+    units = []
+    for fixture, light in zip(ready.scene.fixtures, ready.lights, strict=True):
+        units += _units(ready.scene, fixture, light)
+    return units
+
+
+def _units(scene: Scene, fixture: Fixture, light: Light) -> list[RigUnit]:
+    if fixture.practical is not None:
+        return [
+            RigUnit(f"{fixture.name}.practical", "practical", glow.part) for glow in light.glows
+        ]
+    if fixture.head is None or fixture.at is None or fixture.aim is None:
+        return []
+    output = head_output(fixture.head)
+    at = scene.point(fixture.at)
+    away = scene.point(fixture.aim) - at
+    axis = None if output.shape == "ball" else away / np.linalg.norm(away)
+    units: list[RigUnit] = []
+    for part in (*light.bodies, *(glow.part for glow in light.glows)):
+        kind = part.name.rpartition(".")[2]
+        if kind == "head":
+            units.append(RigUnit(part.name, "head", part, axis, output.field or pi, at))
+        elif kind == "stand":
+            units.append(RigUnit(part.name, "stand", part))
+        elif kind == "frame":
+            units.append(RigUnit(part.name, "frame", part))
+        elif kind == "cloth":
+            units.append(RigUnit(part.name, "cloth", part))
+    return units

@@ -1,0 +1,174 @@
+"""Frame: a scene lit, exposed and written as picture, stops map, EXR and report."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from math import degrees
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.camera.develop import picture, scene_linear
+from preview.camera.exposure import (
+    exposure_scale,
+    footcandles,
+    grey_illuminance_of,
+    incident_stops,
+    stops_from_grey,
+)
+from preview.commands.prepare import Ready, prepare
+from preview.commands.readings import Levels, Receptor, levels, receptors
+from preview.light.spaces import ACESCG
+from preview.script.scene import Scene
+from preview.sheets.exr import write_exr
+from preview.sheets.frame_sheet import frame_sheet
+from preview.sheets.report import (
+    FixtureReport,
+    FrameReport,
+    MarkReading,
+    Share,
+    finite,
+    to_json,
+    tones,
+)
+from preview.sheets.stage import staged
+from preview.trace.mix import mixed, weights
+from preview.trace.plate import DRAFT, Effort, Plate, trace
+
+Array = NDArray[np.float32]
+
+FULL = Effort()
+
+
+@dataclass(frozen=True)
+class FrameOptions:
+    """Width in pixels (the height follows the delivered frame's aspect), effort, seed of the sampling."""
+
+    width: int = 960
+    draft: bool = False
+    seed: int = 1
+
+
+def frame(
+    scene: Scene,
+    folder: Path,
+    options: FrameOptions,
+    *,
+    progress: Callable[[float], None] = lambda share: None,
+) -> FrameReport:
+    """Renders a scene into `folder`: frame.png, stops.png, frame.exr, frame.json. Returns the report.
+
+    Raises UserError when the set cannot be built or the folder cannot be written; then nothing is written.
+    """
+    ready = prepare(scene)
+    width = options.width
+    height = max(1, round(width / ready.view.aspect))
+    plate = trace(
+        ready.stage,
+        ready.lights,
+        ready.view,
+        width=width,
+        height=height,
+        effort=DRAFT if options.draft else FULL,
+        seed=options.seed,
+        progress=progress,
+    )
+    radiance = mixed(plate, ready.lights)
+    linear = scene_linear(radiance, scene.camera)
+    stops = stops_from_grey(
+        (radiance @ ACESCG.luminance.astype(np.float32)) * np.float32(exposure_scale(scene.camera))
+    )
+    report = report_of(ready, plate, radiance, stops, options)
+    with staged(folder) as stage:
+        from PIL import Image
+
+        Image.fromarray(picture(linear)).save(stage / "frame.png", compress_level=4)
+        frame_sheet(stops, scene.camera.latitude, report).save(stage / "stops.png", compress_level=4)
+        write_exr(stage / "frame.exr", linear)
+        files = ("frame.png", "stops.png", "frame.exr", "frame.json")
+        report = replace(report, files=files)
+        (stage / "frame.json").write_text(
+            json.dumps(to_json(report), indent=2, ensure_ascii=False, allow_nan=False) + "\n",
+            encoding="utf-8",
+        )
+    return report
+
+
+def report_of(
+    ready: Ready, plate: Plate, radiance: Array, stops: Array, options: FrameOptions
+) -> FrameReport:
+    """The numbers of a traced frame."""
+    scene, camera = ready.scene, ready.scene.camera
+    marks = receptors(scene)
+    rays = 64 if options.draft else 256
+    lux = levels(ready, marks, rays=rays, bounce_rays=rays, seed=options.seed)
+    grey = grey_illuminance_of(camera)
+    return FrameReport(
+        title=scene.title,
+        setup=scene.setup,
+        focal_mm=camera.lens.focal,
+        stop=camera.lens.stop,
+        iso=camera.iso,
+        shutter_deg=degrees(camera.shutter.angle),
+        fps=camera.shutter.fps,
+        balance_k=camera.balance,
+        tint=camera.tint,
+        latitude_under=camera.latitude.under,
+        latitude_over=camera.latitude.over,
+        width=stops.shape[1],
+        height=stops.shape[0],
+        grey_lux=grey,
+        grey_footcandles=footcandles(grey),
+        marks=tuple(_mark(ready, mark, lux, row) for row, mark in enumerate(marks)),
+        fixtures=_fixtures(ready, plate, radiance, marks, lux),
+        tones=tones(stops, camera.latitude),
+    )
+
+
+def _mark(ready: Ready, mark: Receptor, lux: Levels, row: int) -> MarkReading:
+    total = float(lux.total[row].sum())
+    shares = tuple(
+        Share(light.name, float(part), footcandles(float(part)), float(part) / total if total else 0.0)
+        for light, part in zip(ready.lights, lux.total[row], strict=True)
+    )
+    return MarkReading(
+        mark.name,
+        total,
+        footcandles(total),
+        finite(incident_stops(total, ready.scene.camera)),
+        float(lux.direct[row].sum()),
+        float(lux.bounced[row].sum()),
+        shares,
+    )
+
+
+def _fixtures(
+    ready: Ready, plate: Plate, radiance: Array, marks: tuple[Receptor, ...], lux: Levels
+) -> tuple[FixtureReport, ...]:
+    scene = ready.scene
+    luminance = ACESCG.luminance
+    whole = float(radiance.mean(axis=(0, 1), dtype=np.float64) @ luminance)
+    at_marks = float(lux.total.sum())
+    rows = []
+    for index, (fixture, light) in enumerate(zip(scene.fixtures, ready.lights, strict=True)):
+        own = plate.layers[index].mean(axis=(0, 1), dtype=np.float64) * weights([light])[0]
+        place = fixture.at or (fixture.practical.at if fixture.practical else None)
+        distance = None
+        if place is not None and marks:
+            distance = float(np.linalg.norm(scene.point(place) - marks[0].position))
+        rows.append(
+            FixtureReport(
+                fixture.name,
+                fixture.level,
+                light.gain,
+                light.kelvin,
+                distance,
+                marks[0].name if distance is not None else None,
+                float(lux.total[:, index].sum()) / at_marks if at_marks else None,
+                float(own @ luminance) / whole if whole else 0.0,
+            )
+        )
+    return tuple(rows)

@@ -1,0 +1,56 @@
+"""Prepare: a scene made ready to trace: its world, its lights, the view through its lens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from preview.build.assemble import assemble
+from preview.build.mesh import Part
+from preview.build.surfaces import surfaces_of
+from preview.build.world import World, gather
+from preview.camera.framing import view_of
+from preview.camera.view import View
+from preview.light.light import Glow, Light
+from preview.light.lights import lights_of
+from preview.script.scene import Scene
+from preview.trace.geometry import Geometry
+from preview.trace.plate import Stage
+
+
+@dataclass(frozen=True)
+class Ready:
+    """A scene with all that tracing it needs."""
+
+    scene: Scene
+    view: View
+    lights: tuple[Light, ...]
+    stage: Stage
+
+    @property
+    def world(self) -> World:
+        """The solid set and cast."""
+        return self.stage.solid.world
+
+
+def prepare(scene: Scene) -> Ready:
+    """Builds the set, the cast and the lights of a scene. Raises UserError for a mesh file that will not do."""
+    lights = lights_of(scene)
+    return Ready(scene, view_of(scene), lights, stage_of(assemble(scene), lights))
+
+
+def stage_of(solid: World, lights: tuple[Light, ...]) -> Stage:
+    """What stops light, and what of the lights is only seen."""
+    shown: list[Part] = []
+    glow_of_part: list[tuple[int, Glow] | None] = []
+    for index, light in enumerate(lights):
+        for body in light.bodies:
+            shown.append(body)
+            glow_of_part.append(None)
+        for glow in light.glows:
+            shown.append(glow.part)
+            glow_of_part.append((index, glow))
+    return Stage(_geometry(solid), _geometry(gather(shown)), tuple(glow_of_part))
+
+
+def _geometry(world: World) -> Geometry:
+    return Geometry(world, surfaces_of(world.materials))

@@ -1,0 +1,83 @@
+"""Readings: what the meter says at a scene's marks, fixture by fixture."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.commands.prepare import Ready
+from preview.light.spaces import ACESCG
+from preview.script.fields import Place
+from preview.script.models.cast import Mark
+from preview.script.scene import Scene
+from preview.trace.receptors import read
+
+Floats = NDArray[np.float64]
+
+HELD_OFF = 0.06
+"""Metres in front of a mark that the receptor is held: clear of skin and wall."""
+
+
+@dataclass(frozen=True)
+class Receptor:
+    """A mark with its place and the way the receptor faces: position (3,) m, facing (3,) unit."""
+
+    name: str
+    position: Floats
+    facing: Floats
+
+
+def receptors(scene: Scene) -> tuple[Receptor, ...]:
+    """The script's marks; without any, every figure's face."""
+    marks = scene.marks or tuple(Mark(name=f"{figure.name}.face") for figure in scene.cast)
+    return tuple(_receptor(scene, mark) for mark in marks)
+
+
+def _receptor(scene: Scene, mark: Mark) -> Receptor:
+    place = mark.at or Place(of=mark.name)
+    position = scene.point(place)
+    anchor = scene.anchors.get(place.of or "")
+    if mark.facing == "up":
+        facing = np.array([0.0, 0.0, 1.0])
+    elif isinstance(mark.facing, float):
+        facing = np.array([np.sin(mark.facing), np.cos(mark.facing), 0.0])
+    elif isinstance(mark.facing, Place):
+        facing = scene.point(mark.facing) - position
+    elif mark.facing is None and anchor is not None and anchor.facing is not None:
+        facing = np.array(anchor.facing)
+    else:
+        facing = scene.point(scene.camera.at) - position
+    facing = facing / np.linalg.norm(facing)
+    return Receptor(mark.name, position + HELD_OFF * facing, facing)
+
+
+@dataclass(frozen=True)
+class Levels:
+    """Lux at each mark by each light, at its level and in its colour: direct, bounced (marks, lights)."""
+
+    direct: Floats
+    bounced: Floats
+
+    @property
+    def total(self) -> Floats:
+        return self.direct + self.bounced
+
+
+def levels(ready: Ready, marks: tuple[Receptor, ...], *, rays: int, bounce_rays: int, seed: int) -> Levels:
+    """The readings at receptors: lux as the lights are set."""
+    lights = ready.lights
+    reading = read(
+        np.array([mark.position for mark in marks]).reshape(-1, 3),
+        np.array([mark.facing for mark in marks]).reshape(-1, 3),
+        ready.stage.solid,
+        lights,
+        rays=rays,
+        bounce_rays=bounce_rays,
+        seed=seed,
+    )
+    gains = np.array([light.gain for light in lights])
+    luminance = np.array([ACESCG.luminance * light.colour for light in lights]).reshape(-1, 3)
+    bounced = np.einsum("lnc,lc->ln", reading.indirect, luminance)
+    return Levels((reading.direct * gains[:, None]).T, (bounced * gains[:, None]).T)

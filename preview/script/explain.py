@@ -1,0 +1,140 @@
+"""What the program filled in: every value of a scene that its file leaves to a default, in words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from preview.script import written
+from preview.script.document import Keys, path_text
+from preview.script.fields import Place
+from preview.script.models.camera import Camera
+from preview.script.models.cast import Figure
+from preview.script.models.fixtures import USUAL_APERTURE, Fixture, Head, Practical, Through
+from preview.script.models.set_pieces import PIECES, Trees
+from preview.script.notes import notes_of
+from preview.script.scene import Scene
+from preview.script.words import field_type
+from preview.trade import catalogue
+
+Row = tuple[str, str, str]
+
+_SAID_IN_NOTE = re.compile(r"[Dd]efault:\s*(.+?)\.?$", re.DOTALL)
+
+
+def defaults(scene: Scene) -> list[Row]:
+    """Path, value as a person would write it, and why, of every value that the file does not give."""
+    rows: list[Row] = []
+    for place, (name, piece) in enumerate(scene.set):
+        keys: Keys = ("set", place, _kind(piece))
+        if piece.name is None:
+            rows.append((path_text((*keys, "name")), name, "the kind, numbered where it repeats"))
+        rows += _of_model(piece, keys)
+    for section, parts in (("cast", scene.cast), ("fixtures", scene.fixtures), ("marks", scene.marks)):
+        for place, part in enumerate(parts):
+            rows += _of_model(part, (section, place))
+    rows += _of_model(scene.camera, ("camera",))
+    return rows
+
+
+def _kind(piece: BaseModel) -> str:
+    return next(kind for kind, model in PIECES.items() if type(piece) is model)
+
+
+def _of_model(model: BaseModel, keys: Keys, *, all_of_it: bool = False) -> Iterator[Row]:
+    """The defaults of a part; `all_of_it` where the part itself is one."""
+    notes = notes_of(type(model))
+    derived = _derived(model)
+    for name, field in type(model).model_fields.items():
+        value, path = getattr(model, name), (*keys, field.alias or name)
+        given = name in model.model_fields_set and not all_of_it
+        if isinstance(value, BaseModel) and not isinstance(value, Place):
+            yield from _of_model(value, path, all_of_it=not given)
+        elif isinstance(value, list) and value and isinstance(value[0], BaseModel):
+            for place, item in enumerate(value):
+                yield from _of_model(item, (*path, place))
+        elif name in derived:
+            yield path_text(path), *derived[name]
+        elif not given and not _idle(model, name):
+            yield from _row(path, value, field, type(model), notes.get(name, ""))
+
+
+def _row(path: Keys, value: Any, field: FieldInfo, model: type[BaseModel], note: str) -> Iterator[Row]:
+    if value is None or value == []:
+        said = _SAID_IN_NOTE.search(note)
+        if said is not None:
+            yield path_text(path), " ".join(said.group(1).split()), "follows from the rest"
+        return
+    # What holds the unit is the field, or each of the values that it lists.
+    key = str(path[-1])
+    metadata = [*field_type(model, (key,))[1], *field_type(model, (key, 0))[1]]
+    yield path_text(path), written.value(value, metadata), " ".join(note.split()) or "the usual"
+
+
+def _idle(model: BaseModel, name: str) -> bool:
+    """Whether a field plays no part, because of another."""
+    if isinstance(model, Through):
+        return name != "away" or model.frame is None
+    if isinstance(model, Trees):
+        on_path = model.along is not None
+        idle = {
+            "spacing": model.rows is None and not (on_path and model.count is None),
+            "scatter": model.at is not None,
+            "count": True,
+        }
+        return idle.get(name, False)
+    if isinstance(model, Figure):
+        return name == "seat" and model.pose == "stand"
+    if isinstance(model, Fixture):
+        return name == "stand" and model.head is None
+    return False
+
+
+def _derived(model: BaseModel) -> dict[str, tuple[str, str]]:
+    """Values that follow from others where they are not given: words and why, by field."""
+    if isinstance(model, Camera) and model.focus is None:
+        return {"focus": (written.place(model.aim), "what the camera aims at")}
+    if isinstance(model, Trees) and model.rows is not None and model.from_ is None:
+        return {"from_": ("[0, 0]", "the first tree of the first row")}
+    if isinstance(model, Head):
+        return _of_head(model)
+    if isinstance(model, Practical):
+        return _of_practical(model)
+    return {}
+
+
+def _of_head(head: Head) -> dict[str, tuple[str, str]]:
+    rows: dict[str, tuple[str, str]] = {}
+    if head.field is None and head.field_angle is not None:
+        rows["field"] = (written.quantity(head.field_angle, "angle"), "the usual field of such a beam")
+    if head.shape == "beam" and head.aperture is None:
+        rows["aperture"] = (written.quantity(USUAL_APERTURE, "length"), "a middling lens")
+    if head.shape == "panel" and head.beam is None:
+        rows["beam"] = ("even (Lambertian)", "a flat soft source")
+    return rows
+
+
+def _of_practical(practical: Practical) -> dict[str, tuple[str, str]]:
+    row = catalogue.lamp(practical.kind)
+    why = f"a usual {practical.kind.replace('_', ' ')}"
+    rows: dict[str, tuple[str, str]] = {}
+    if practical.kelvin is None:
+        rows["kelvin"] = (written.quantity(row.kelvin, "kelvin"), why)
+    if practical.size is None and row.size_m is not None:
+        rows["size"] = (written.quantity(row.size_m, "length"), why)
+    if practical.lumens is None and practical.luminance is None:
+        if row.luminance is not None:
+            rows["luminance"] = (f"{written.figures(row.luminance)} cd/m2", why)
+        elif row.lumens is not None:
+            share = practical.watts / row.watts if practical.watts is not None and row.watts else 1.0
+            rows["lumens"] = (
+                f"{written.figures(row.lumens * share)} lm",
+                why if practical.watts is None else f"{why} of this many watts",
+            )
+            if practical.watts is None and row.watts is not None:
+                rows["watts"] = (written.figures(row.watts), why)
+    return rows

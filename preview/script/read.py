@@ -1,0 +1,138 @@
+"""Reading: one script file becomes a `Scene`, or every fault in it is told at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from preview.faults import Fault, UserError
+from preview.script import document, patches
+from preview.script.document import Keys, Node, locate, path_text, plain
+from preview.script.draft import Draft, draft_of
+from preview.script.patches import MAIN, Patch
+from preview.script.places import Anchors
+from preview.script.scene import Scene
+from preview.script.sense import anchors_of_draft, faults_in, misfits_in
+from preview.script.words import unknown
+
+
+@dataclass(frozen=True)
+class _Variant:
+    """The script as it stands in one setup and look: its document, what was read of it, what is wrong."""
+
+    root: Node
+    draft: Draft
+    anchors: Anchors
+    faults: tuple[tuple[Keys, str], ...]
+    misfits: tuple[tuple[Keys, str], ...]
+    """Those of the faults that are about values which do not go together."""
+
+
+def read_scene(path: Path, *, setup: str | None = None, look: str | None = None) -> Scene:
+    """The scene of a file in a setup (default `main`, the script's own camera) and look (default none).
+
+    The script, every setup and every look are validated each time: UserError with all faults, sorted by line.
+    """
+    loaded = document.load(path)
+    found, own_faults = patches.patches_of(loaded.root)
+    base = _variant(patches.without_patches(loaded.root))
+    faults = dict.fromkeys(loaded.faults)
+    faults |= {_fault(path, loaded.root, keys, message): None for keys, message in own_faults}
+    faults |= {_fault(path, base.root, keys, message): None for keys, message in base.faults}
+    told = {keys for keys, _ in own_faults}
+    for patch in found:
+        faults |= dict.fromkeys(_faults_of_patch(path, loaded.root, base, patch, told))
+    if faults:
+        raise UserError(*sorted(faults, key=lambda fault: fault.line or 0))
+    chosen = base
+    for kind, name in (("setup", setup), ("look", look)):
+        if name is None or (kind == "setup" and name == MAIN):
+            continue
+        known = {patch.name: patch for patch in found if patch.kind == kind}
+        if name not in known:
+            raise UserError(
+                Fault(path, None, "", unknown(kind, name, [MAIN, *known] if kind == "setup" else known))
+            )
+        chosen = _variant(patches.patched(chosen.root, known[name])[0])
+    if chosen.faults:
+        both = [_fault(path, chosen.root, keys, message) for keys, message in chosen.faults]
+        raise UserError(*sorted(both, key=lambda fault: fault.line or 0))
+    return _scene(path, chosen, setup=setup or MAIN, look=look)
+
+
+def setup_names(path: Path) -> tuple[str, ...]:
+    """`main`, then the setups of a file in its order; UserError if it is no YAML."""
+    return (MAIN, *_names(path, "setup"))
+
+
+def look_names(path: Path) -> tuple[str, ...]:
+    """The looks of a file in its order; UserError if it is no YAML."""
+    return tuple(_names(path, "look"))
+
+
+def _names(path: Path, kind: str) -> Iterator[str]:
+    found, _ = patches.patches_of(document.load(path).root)
+    return (patch.name for patch in found if patch.kind == kind)
+
+
+def _variant(root: Node) -> _Variant:
+    draft = draft_of(plain(root))
+    anchors = anchors_of_draft(draft)
+    told = {keys for keys, _ in draft.faults}
+    sure = faults_in(draft, anchors, lambda keys: locate(root, keys)[0])
+    faults = [*draft.faults, *(fault for fault in sure if fault[0] not in told)]
+    misfits = tuple(fault for fault in misfits_in(draft, anchors) if not _beside(fault[0], told))
+    return _Variant(root, draft, anchors, (*faults, *misfits), misfits)
+
+
+def _beside(keys: Keys, told: Iterable[Keys]) -> bool:
+    """Whether a misfit is of a group in which a value could not be read: it may come of that alone."""
+    return any(
+        keys == unread[: len(keys)] or (isinstance(unread[-1], str) and keys[:-1] == unread[:-1] != ())
+        for unread in told
+    )
+
+
+def _faults_of_patch(
+    path: Path, whole: Node, base: _Variant, patch: Patch, told: set[Keys]
+) -> Iterator[Fault]:
+    """What is wrong in a setup or look that is not wrong in the script itself."""
+    root, names = patches.patched(base.root, patch)
+    for keys, message in names:
+        yield _fault(path, whole, keys, message)
+    unread = {keys for keys, _ in base.draft.faults}
+    variant = _variant(root)
+    for keys, message in variant.faults:
+        line, shown = locate(root, keys)
+        if shown in told:
+            continue
+        within = shown[: len(patch.keys)] == patch.keys
+        revealed = (keys, message) in variant.misfits and _beside(keys, unread)
+        if not within and ((keys, message) in base.faults or revealed):
+            continue
+        suffix = "" if within else f" (in the {patch.kind} {patch.name})"
+        yield Fault(path, line, path_text(shown), message + suffix)
+
+
+def _fault(path: Path, root: Node, keys: Keys, message: str) -> Fault:
+    line, shown = locate(root, keys)
+    return Fault(path, line, path_text(shown), message)
+
+
+def _scene(path: Path, variant: _Variant, *, setup: str, look: str | None) -> Scene:
+    draft = variant.draft
+    assert draft.camera is not None
+    return Scene(
+        path=path,
+        title=draft.title or path.stem.replace("_", " ").replace("-", " "),
+        setup=setup,
+        set=tuple((part.name, part.model) for part in draft.pieces),  # type: ignore[misc]
+        cast=tuple(part.model for part in draft.cast if part.model is not None),
+        camera=draft.camera,
+        fixtures=tuple(part.model for part in draft.fixtures if part.model is not None),
+        marks=tuple(part.model for part in draft.marks if part.model is not None),
+        anchors=variant.anchors,
+        look=look,
+        seed=draft.seed,
+    )

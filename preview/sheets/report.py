@@ -1,0 +1,254 @@
+"""Report: the numbers of a frame: what the meter reads at each mark, what each fixture gives, what the sensor holds."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.camera.in_shot import where
+from preview.script.models.camera import Latitude
+
+if TYPE_CHECKING:
+    from rich.console import Group
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one fixture gives at a mark, direct and bounced together; `share` of the whole there, 0 to 1."""
+
+    fixture: str
+    lux: float
+    footcandles: float
+    share: float
+
+
+@dataclass(frozen=True)
+class MarkReading:
+    """An incident reading. `stops` from what exposes grey as grey; None where there is no light at all."""
+
+    name: str
+    lux: float
+    footcandles: float
+    stops: float | None
+    direct_lux: float
+    bounced_lux: float
+    fixtures: tuple[Share, ...]
+
+
+@dataclass(frozen=True)
+class FixtureReport:
+    """`level` as set, 1 is full; `gain` level, scrims and gels together. `distance_m` to `distance_to`, where it
+    stands somewhere. `mark_share`: of the light at all marks, None without marks; `frame_share`: of the frame's
+    mean luminance; both 0 to 1.
+    """
+
+    name: str
+    level: float
+    gain: float
+    kelvin: float | None
+    distance_m: float | None
+    distance_to: str | None
+    mark_share: float | None
+    frame_share: float
+
+
+@dataclass(frozen=True)
+class Extreme:
+    """The brightest or darkest thousandth part of the frame, in stops from grey (None: no light), and where it is."""
+
+    stops: float | None
+    where: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Tones:
+    """How the frame lies on the sensor. Shares 0 to 1; `middle_stops`: half the frame is darker, None for black."""
+
+    below_share: float
+    above_share: float
+    middle_stops: float | None
+    brightest: Extreme
+    darkest: Extreme
+
+
+@dataclass(frozen=True)
+class FrameReport:
+    """Everything said of one frame. `grey_lux`: what exposes an 18 % card as grey. `files`: names as written."""
+
+    title: str
+    setup: str
+    focal_mm: float
+    stop: float
+    iso: float
+    shutter_deg: float
+    fps: float
+    balance_k: float
+    tint: float
+    latitude_under: float
+    latitude_over: float
+    width: int
+    height: int
+    grey_lux: float
+    grey_footcandles: float
+    marks: tuple[MarkReading, ...]
+    fixtures: tuple[FixtureReport, ...]
+    tones: Tones
+    files: tuple[str, ...] = ()
+
+
+def tones(stops: NDArray[np.float32], latitude: Latitude) -> Tones:
+    """The tones of a frame given in stops from grey (h, w), -inf for no light."""
+    ordered = np.sort(stops, axis=None)
+    few = max(1, ordered.size // 1000)
+    return Tones(
+        float(np.mean(stops < -latitude.under)),
+        float(np.mean(stops > latitude.over)),
+        finite(float(ordered[ordered.size // 2])),
+        _extreme(stops, stops >= ordered[-few], float(ordered[-few]), latitude),
+        _extreme(stops, stops <= ordered[few - 1], float(ordered[few - 1]), latitude),
+    )
+
+
+def finite(stops: float) -> float | None:
+    """The same, or None where JSON has no word for it."""
+    return stops if isfinite(stops) else None
+
+
+def _extreme(
+    stops: NDArray[np.float32], chosen: NDArray[np.bool_], value: float, latitude: Latitude
+) -> Extreme:
+    rows, columns = np.nonzero(chosen)
+    height, width = stops.shape
+    u, v = (float(np.median(columns)) + 0.5) / width, (float(np.median(rows)) + 0.5) / height
+    spread = max(float(np.ptp(columns)) / width, float(np.ptp(rows)) / height)
+    place = "in many places" if spread > 0.6 else where((u, v, u, v))
+    if value > latitude.over:
+        held = ", clipped"
+    elif isfinite(value) and value < -latitude.under:
+        held = ", under the noise floor"
+    else:
+        held = ""
+    return Extreme(finite(value), place, f"{stops_words(finite(value))}{held}, {place}")
+
+
+def stops_words(stops: float | None) -> str:
+    """`2.3 stops under grey`, `at grey`, `no light`."""
+    if stops is None:
+        return "no light"
+    if abs(stops) < 0.05:
+        return "at grey"
+    return f"{abs(stops):.1f} stop{'' if 0.95 <= abs(stops) < 1.05 else 's'} {'over' if stops > 0 else 'under'} grey"
+
+
+def to_json(report: FrameReport) -> dict[str, Any]:
+    """Plain values for json.dumps."""
+    return asdict(report)
+
+
+def exposure_line(report: FrameReport) -> str:
+    """The camera's settings as they are called out on set."""
+    tint = f" tint {report.tint:+g}" if report.tint else ""
+    return (
+        f"{report.focal_mm:g} mm, T{report.stop:g}, ISO {report.iso:g}, {report.shutter_deg:g}° at {report.fps:g} fps, "
+        f"{report.balance_k:g} K{tint}"
+    )
+
+
+def sensor_words(report: FrameReport) -> list[str]:
+    """What a gaffer would say of the frame, a sentence each."""
+    tones = report.tones
+    if tones.below_share >= 0.005:
+        floor = f"the noise floor ({report.latitude_under:g} stops under)"
+        below = f"{percent(tones.below_share)} of the frame is under {floor}"
+    else:
+        below = "Nothing is under the noise floor"
+    if tones.above_share >= 0.00005:
+        above = f"{percent(tones.above_share)} clips ({report.latitude_over:g} stops over)"
+    else:
+        above = "nothing clips"
+    middle = "black" if tones.middle_stops is None else stops_words(tones.middle_stops).removeprefix("at ")
+    return [
+        f"{below}, {above}.",
+        f"Half the frame is darker than {middle}." if middle != "black" else "Half the frame is black.",
+        f"Brightest: {tones.brightest.words}. Darkest: {tones.darkest.words}.",
+    ]
+
+
+def percent(share: float) -> str:
+    """`62 %`, `0.4 %`, `< 0.1 %`, `0`."""
+    if share <= 0:
+        return "0"
+    if share < 0.001:
+        return "< 0.1 %"
+    return f"{100 * share:.1f} %" if share < 0.0995 else f"{100 * share:.0f} %"
+
+
+def reading(lux: float) -> str:
+    """A meter reading to three figures: `0.213`, `21.4`, `2140`."""
+    if lux <= 0:
+        return "0"
+    digits = max(0, 2 - int(np.floor(np.log10(lux))))
+    return f"{lux:.{min(digits, 6)}f}"
+
+
+def mark_words(mark: MarkReading) -> str:
+    """Where a mark's light comes from: the two fixtures that give most."""
+    most = sorted((s for s in mark.fixtures if s.share >= 0.01), key=lambda s: -s.share)[:2]
+    return ", ".join(f"{s.fixture} {percent(s.share)}" for s in most) or "no light"
+
+
+def summary(report: FrameReport) -> Group:
+    """A rich renderable, short: exposure, marks, fixtures, what the sensor holds, files."""
+    from rich.console import Group
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    blocks: list[Text | Padding] = [
+        Text.assemble((report.title, "bold"), f"  {report.setup}"),
+        Text(exposure_line(report)),
+        Text(
+            f"Grey wants {reading(report.grey_lux)} lx ({reading(report.grey_footcandles)} fc) incident.",
+            style="dim",
+        ),
+    ]
+    if report.marks:
+        table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+        table.add_column("mark")
+        for head in ("lux", "fc", "stops", "bounced"):
+            table.add_column(head, justify="right", no_wrap=True)
+        table.add_column("from", overflow="fold")
+        for m in report.marks:
+            table.add_row(
+                Text(m.name),
+                reading(m.lux),
+                reading(m.footcandles),
+                "black" if m.stops is None else f"{m.stops:+.1f}",
+                percent(m.bounced_lux / m.lux) if m.lux > 0 else "",
+                Text(mark_words(m)),
+            )
+        blocks.append(Padding(table, (1, 0, 0, 2)))
+    if report.fixtures:
+        table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+        table.add_column("fixture")
+        for head in ("level", "kelvin", "metres", "at marks", "in frame"):
+            table.add_column(head, justify="right", no_wrap=True)
+        for f in report.fixtures:
+            table.add_row(
+                Text(f.name),
+                f"{100 * f.level:.0f} %",
+                "" if f.kelvin is None else f"{f.kelvin:.0f}",
+                "" if f.distance_m is None else f"{f.distance_m:.1f}",
+                "" if f.mark_share is None else percent(f.mark_share),
+                percent(f.frame_share),
+            )
+        blocks.append(Padding(table, (1, 0, 0, 2)))
+    blocks.append(Padding(Text("\n".join(sensor_words(report))), (1, 0, 0, 0)))
+    if report.files:
+        blocks.append(Text("Wrote " + "\n      ".join(report.files), style="dim"))
+    return Group(*blocks)

@@ -1,0 +1,112 @@
+"""Tile: a block of pixels, its samples, and which of them are alike enough to share what one of them finds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.trace.geometry import Points
+from preview.trace.sampling import shifted, shifts, spread_points
+
+Array = NDArray[np.float32]
+Indices = NDArray[np.intp]
+Mask = NDArray[np.bool_]
+
+TILE_WIDTH, TILE_HEIGHT = 96, 64
+ALIKE = 0.97
+"""Cosine between the normals of one pixel's samples from which they may share."""
+OFF_PLANE = 0.004
+"""How far a sample may lie off the plane of its pixel's first, as a share of its distance."""
+
+
+@dataclass(frozen=True)
+class Tile:
+    """rows x columns pixels of a frame of width x height, from its corner top, left."""
+
+    top: int
+    left: int
+    rows: int
+    columns: int
+    width: int
+    height: int
+
+    def pixels(self) -> tuple[NDArray[np.uint32], Array, Array]:
+        """Number, column and row of each pixel, scan line by scan line."""
+        row, column = np.mgrid[self.top : self.top + self.rows, self.left : self.left + self.columns]
+        number = (row * self.width + column).ravel().astype(np.uint32)
+        return number, column.ravel().astype(np.float32), row.ravel().astype(np.float32)
+
+    def places(self, samples: int, seed: int) -> tuple[Array, Array]:
+        """Frame coordinates u, v (samples x pixels,) of every sample; a lone sample sits in its pixel's middle."""
+        number, column, row = self.pixels()
+        if samples == 1:
+            inside = np.full((1, len(number), 2), 0.5, np.float32)
+        else:
+            move = shifts(number, seed * 977)
+            inside = np.stack([shifted(point, move) for point in spread_points(samples)])
+        u = (column + inside[..., 0]) / np.float32(self.width)
+        v = (row + inside[..., 1]) / np.float32(self.height)
+        return u.ravel(), v.ravel()
+
+
+def tiles(width: int, height: int) -> list[Tile]:
+    """The tiles of a frame."""
+    return [
+        Tile(top, left, min(TILE_HEIGHT, height - top), min(TILE_WIDTH, width - left), width, height)
+        for top in range(0, height, TILE_HEIGHT)
+        for left in range(0, width, TILE_WIDTH)
+    ]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Where n points lie in a tile of rows x columns pixels, `samples` to a pixel.
+
+    pixel (n,): number within the tile; sample (n,): which of the pixel's samples; edge (rows x columns,): pixels whose
+    samples differ; leads (n,): the points that are asked first: every one on an edge, the first of a plain pixel.
+    """
+
+    rows: int
+    columns: int
+    samples: int
+    pixel: Indices
+    sample: Indices
+    edge: Mask
+    leads: Mask
+
+
+def grid_of(tile: Tile, samples: int, index: Indices, points: Points, eye: Array) -> Grid:
+    """The grid of points whose numbers among the tile's samples x pixels are `index` (n,); eye (3,) m."""
+    count = tile.rows * tile.columns
+    pixel, sample = index % count, index // count
+    edge = np.bincount(pixel, minlength=count) != samples
+    if samples > 1:
+        first = np.full(count, -1, np.intp)
+        lead = np.flatnonzero(sample == 0)
+        first[pixel[lead]] = lead
+        other = np.flatnonzero(sample > 0)
+        base = first[pixel[other]]
+        there = base >= 0
+        other, base = other[there], base[there]
+        away = points.position[other] - points.position[base]
+        off = np.abs(np.einsum("ij,ij->i", away, points.normal[base]))
+        reach = points.position[base] - eye
+        distance = np.sqrt(np.einsum("ij,ij->i", reach, reach))
+        turned = np.einsum("ij,ij->i", points.normal[other], points.normal[base])
+        differs = (points.part[other] != points.part[base]) | (turned < ALIKE) | (off > OFF_PLANE * distance)
+        edge[pixel[other[differs]]] = True
+    return Grid(tile.rows, tile.columns, samples, pixel, sample, edge, (sample == 0) | edge[pixel])
+
+
+def neighbourhood(values: Array) -> Array:
+    """The greatest of values (rows, columns) within two pixels of each."""
+    for _ in range(2):
+        wide = values.copy()
+        np.maximum(wide[1:], values[:-1], out=wide[1:])
+        np.maximum(wide[:-1], values[1:], out=wide[:-1])
+        values = wide.copy()
+        np.maximum(values[:, 1:], wide[:, :-1], out=values[:, 1:])
+        np.maximum(values[:, :-1], wide[:, 1:], out=values[:, :-1])
+    return values

@@ -1,0 +1,67 @@
+"""Assembly: every kind of piece has its builder, faults are gathered, grounds never share a plane."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from preview.build.assemble import BUILDERS, assemble
+from preview.faults import Fault, UserError
+from preview.script.models.camera import Camera
+from preview.script.models.set_pieces import PIECES, Fence, Ground, House, LampPost, SetPiece
+from preview.script.scene import Scene
+
+CAMERA = Camera.model_validate({"lens": {"focal": 35}, "at": [0, -8, 1.5], "aim": [0, 0, 1.5]})
+
+
+def scene(*pieces: tuple[str, SetPiece]) -> Scene:
+    return Scene(Path("scenes/x.yaml"), "x", "main", pieces, (), CAMERA, (), (), {})
+
+
+def test_every_piece_of_the_script_has_a_builder() -> None:
+    assert set(BUILDERS) == set(PIECES.values())
+
+
+def test_pieces_come_out_under_their_names_in_script_order() -> None:
+    world = assemble(
+        scene(
+            ("meadow", Ground()),
+            ("house", House.model_validate({"at": [0, 9], "size": [9, 6]})),
+            ("lamp", LampPost(at=(4, 0))),
+        )
+    )
+    assert [name.split(".")[0] for name in world.names if True] == sorted(
+        (name.split(".")[0] for name in world.names), key=["meadow", "house", "lamp"].index
+    )
+    assert {"meadow", "house.roof", "lamp.post"} <= set(world.names)
+    assert world.faces.max() == len(world.vertices) - 1
+    np.testing.assert_allclose(np.linalg.norm(world.normals, axis=1), 1.0, atol=1e-5)
+    assert world.vertices.dtype == np.float32
+
+
+def test_grounds_of_one_height_lie_over_each_other() -> None:
+    world = assemble(
+        scene(
+            ("grass", Ground()),
+            ("path", Ground.model_validate({"material": "gravel", "size": [2, 9]})),
+            ("water", Ground.model_validate({"material": "water", "height": -0.8})),
+        )
+    )
+    levels = [float(world.vertices[world.faces[world.part_of_face == i], 2].max()) for i in range(3)]
+    assert levels == pytest.approx([0.0, 0.006, -0.8])
+
+
+def test_the_faults_of_all_pieces_are_gathered_in_the_scene_file() -> None:
+    fence = Fence.model_validate({"along": [[0, 0], [5, 0]], "gates": [{"from_start": 8}]})
+    window = {"wall": "front", "from_left": 8.5, "size": [1, 1]}
+    house = House.model_validate({"at": [0, 9], "size": [9, 6], "windows": [window]})
+    with pytest.raises(UserError) as caught:
+        assemble(scene(("fence", fence), ("house", house)))
+    assert [str(fault) for fault in caught.value.faults] == [
+        "scenes/x.yaml: set: fence: a gate lies beyond the fence, which is 5 m long",
+        "scenes/x.yaml: set: house: windows[0] spans 8.5 to 9.5 m from the left end of the front wall;"
+        " there is room from 0.18 to 8.82 m",
+    ]
+    assert all(isinstance(fault, Fault) for fault in caught.value.faults)

@@ -356,6 +356,8 @@ def _syntax_fault(path: Path, text: str, error: yaml.MarkedYAMLError) -> Fault:
         line, message = opened, "the group that { opens here lacks a comma or its }"
     elif "flow node" in context:
         message = "a value is missing here, beside a comma, a colon or a bracket"
+    elif "nesting depth" in problem:
+        message = f"nested more than {MAX_DEPTH} levels deep"
     elif "unexpected end of stream" in problem:
         line, message = opened, "the quote that opens here is never closed"
     elif "unknown escape" in problem:

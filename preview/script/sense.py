@@ -15,6 +15,7 @@ from preview.script import sense_of_fixtures, sense_of_set
 from preview.script.document import Keys
 from preview.script.draft import Draft, Part, places_in
 from preview.script.fields import Place
+from preview.script.models.set_pieces import MOST_TREES, Piece, Trees
 from preview.script.places import Anchors, anchors_of, position_of
 from preview.script.quantities import shown
 from preview.script.solids import ground_above, inside_of
@@ -28,17 +29,25 @@ NEAR = 1e-3
 
 
 def anchors_of_draft(draft: Draft) -> Anchors:
-    """The named places of what could be read."""
+    """The named places of what could be read; trees beyond the most that may be are not planted."""
     return anchors_of(
-        [
-            (part.name, part.model)
-            for part in draft.pieces
-            if part.model is not None and part.name is not None
-        ],
+        _pieces(draft),
         [part.model for part in draft.cast if part.model is not None],
         [part.model for part in draft.fixtures if part.model is not None],
         [part.model for part in draft.marks if part.model is not None],
     )
+
+
+def _pieces(draft: Draft) -> list[tuple[str, Piece]]:
+    pieces: list[tuple[str, Piece]] = []
+    trees = 0
+    for part in draft.pieces:
+        if part.model is None or part.name is None:
+            continue
+        trees += part.model.number if isinstance(part.model, Trees) else 0
+        if not isinstance(part.model, Trees) or trees <= 2 * MOST_TREES:
+            pieces.append((part.name, part.model))
+    return pieces
 
 
 def faults_in(draft: Draft, anchors: Anchors, line_of: LineOf) -> Found:
@@ -181,7 +190,7 @@ def _belongs(place: str, name: str) -> bool:
 
 
 def _aims(draft: Draft, anchors: Anchors) -> Found:
-    pieces = [(part.name or "", part.model) for part in draft.pieces if part.model is not None]
+    pieces = _pieces(draft)
     cast = [part.model for part in draft.cast if part.model is not None]
     camera = draft.camera
     if camera is not None:

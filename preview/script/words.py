@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
+from functools import lru_cache
 from types import UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -44,8 +45,14 @@ _WRONG_SHAPE = {"string_type", "float_type", "model_type", "dict_type", "literal
 
 def did_you_mean(word: str, known: Iterable[str]) -> str | None:
     """The known word that a mistyped one is likely to be; capitals do not count."""
+    return _nearest(word.lower()[:80], tuple(known))
+
+
+@lru_cache(maxsize=4096)
+def _nearest(word: str, known: tuple[str, ...]) -> str | None:
+    # Kept, because the same mistake is looked at again in every setup and look of a script.
     by_lower = {name.lower(): name for name in known}
-    near = get_close_matches(word.lower()[:80], by_lower, n=1, cutoff=0.65)
+    near = get_close_matches(word, by_lower, n=1, cutoff=0.65)
     return by_lower[near[0]] if near else None
 
 

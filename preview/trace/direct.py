@@ -75,82 +75,111 @@ def _unshadowed(points: Points, emitter: Emitter) -> Array:
 
 
 def illuminance(
-    points: Points, emitter: Emitter, rays: Rays, *, grid: Grid, shift: Array, soft_rays: int
+    points: Points,
+    leads: Points,
+    emitter: Emitter,
+    rays: Rays,
+    *,
+    grid: Grid,
+    shift: Array,
+    soft_rays: int,
 ) -> Array:
-    """Illuminance (n,) lux of a tile's points from an emitter; shift (pixels, 2) is each pixel's random shift.
+    """Illuminance lux of a tile's `leads` (see `Grid.lead`) from an emitter; shift (pixels, 2) is random by pixel.
 
     Pixels on an edge of the geometry are asked at every sample. Plain ones at one sample of a hard source, two of a
     soft one; at all of them where their rays or their neighbours' disagree (a shadow's edge), and there a soft source
-    is asked `soft_rays` times a sample. All the rays of a pixel together are one well-spread set. Leaves hide what
+    is asked `soft_rays` times a sample. All the rays of a pixel together are one well-spread set. Edges hide what
     noise is left and stay with one ray a sample.
 
     A plain pixel's rays say only which share of the source it sees; how much the whole of a soft source gives there
     comes from the emitter's rule, so that open ground is free of noise.
     """
     spread = spread_points(grid.samples * soft_rays)
-    count = grid.rows * grid.columns
-    unshadowed = np.zeros(len(grid.pixel), np.float32)
-    lux = np.zeros(len(grid.pixel), np.float32)
-    asked = np.zeros(len(grid.pixel), bool)
-    brightest = np.full(count, -1.0, np.float32)
-    darkest = np.full(count, 2.0, np.float32)
+    tally = _Tally(grid)
 
-    def ask(which: Indices, k: int) -> Sample:
+    def ask(which: Indices, there: Points, k: int) -> Sample:
         u = shifted(spread[k * grid.samples + grid.sample[which]], shift[grid.pixel[which]])
-        sample = one_sample(points.take(which), emitter, rays, u)
-        unshadowed[which] += sample.unshadowed
-        lux[which] += sample.lux
-        asked[which] = True
-        shone = np.flatnonzero(sample.unshadowed > 0.0)
-        pixel = grid.pixel[which[shone]]
-        np.maximum.at(brightest, pixel, sample.visible[shone])
-        np.minimum.at(darkest, pixel, sample.visible[shone])
+        sample = one_sample(there, emitter, rays, u)
+        tally.add(which, sample)
         return sample
 
-    lead = np.flatnonzero(grid.leads)
-    first = ask(lead, 0)
-    soft = np.zeros(count, bool)
+    first = ask(grid.lead, leads, 0)
+    soft = np.zeros(grid.pixels, bool)
     if soft_rays > 1:
-        soft[grid.pixel[lead[first.softness > HARD]]] = True
-        second = np.flatnonzero(~asked & (grid.sample == 1) & (soft & (brightest >= 0.0))[grid.pixel])
+        soft[grid.pixel[grid.lead[first.softness > HARD]]] = True
+        second = np.flatnonzero(
+            (grid.sample == 1) & (soft & ~grid.edge & tally.by_pixel(tally.shone))[grid.pixel]
+        )
         if len(second):
-            ask(second, 0)
-    contested = _contested(brightest, darkest, grid)
-    rest = np.flatnonzero(~asked & contested[grid.pixel])
+            ask(second, points.take(second), 0)
+    contested: Mask = tally.contested() & ~grid.edge
+    rest = np.flatnonzero(contested[grid.pixel] & ~tally.asked[grid.index])
     if len(rest):
-        ask(rest, 0)
-    again = np.flatnonzero((contested & soft)[grid.pixel] & (points.transmission == 0.0))
+        ask(rest, points.take(rest), 0)
+    again = np.flatnonzero((contested & soft)[grid.pixel])
     if soft_rays > 1 and len(again):
+        there = points.take(again)
         for k in range(1, soft_rays):
-            ask(again, k)
-        lux[again] /= np.float32(soft_rays)
-        unshadowed[again] /= np.float32(soft_rays)
-    return _settled(points, emitter, grid, soft, lux=lux, unshadowed=unshadowed, asked=asked)
+            ask(again, there, k)
+    return _settled(leads, emitter, tally, soft)
 
 
-def _settled(
-    points: Points, emitter: Emitter, grid: Grid, soft: Mask, *, lux: Array, unshadowed: Array, asked: Mask
-) -> Array:
-    """What every point gets: its own on an edge; on a plain pixel the mean, by the rule where the source is soft."""
-    count = grid.rows * grid.columns
-    plain = np.flatnonzero(~grid.edge[grid.pixel] & asked)
-    pixel = grid.pixel[plain]
-    total = np.bincount(pixel, weights=lux[plain], minlength=count)
-    number = np.bincount(pixel, minlength=count)
-    mean = (total / np.maximum(number, 1)).astype(np.float32)
-    base = np.flatnonzero((grid.sample == 0) & (soft & ~grid.edge & (total > 0.0))[grid.pixel])
-    if len(base):
-        whole = np.bincount(pixel, weights=unshadowed[plain], minlength=count)
-        where = grid.pixel[base]
-        share = (total[where] / whole[where]).astype(np.float32)
-        mean[where] = share * _unshadowed(points.take(base), emitter)
-    everywhere = grid.edge[grid.pixel]
-    return np.where(everywhere, lux, mean[grid.pixel])
+class _Tally:
+    """What the rays of a tile have found so far; flat arrays over samples x pixels."""
+
+    def __init__(self, grid: Grid) -> None:
+        count = grid.samples * grid.pixels
+        self.grid = grid
+        self.lux = np.zeros(count, np.float32)
+        self.unshadowed = np.zeros(count, np.float32)
+        self.asked = np.zeros(count, bool)
+        self.shone = np.zeros(count, bool)
+        self.brightest = np.full(count, -1.0, np.float32)
+        self.darkest = np.full(count, 2.0, np.float32)
+
+    def add(self, which: Indices, sample: Sample) -> None:
+        """A sample at the points `which`."""
+        at = self.grid.index[which]
+        self.lux[at] += sample.lux
+        self.unshadowed[at] += sample.unshadowed
+        self.asked[at] = True
+        lit = sample.unshadowed > 0.0
+        at, visible = at[lit], sample.visible[lit]
+        self.shone[at] = True
+        self.brightest[at] = np.maximum(self.brightest[at], visible)
+        self.darkest[at] = np.minimum(self.darkest[at], visible)
+
+    def by_pixel(self, flags: Mask) -> Mask:
+        """Whether any sample of each pixel is flagged."""
+        flagged: Mask = flags.reshape(self.grid.samples, -1).any(axis=0)
+        return flagged
+
+    def contested(self) -> Mask:
+        """Pixels where visibilities differ, or differ from those a few pixels away."""
+        grid = self.grid
+        shape = grid.samples, grid.rows, grid.columns
+        most = neighbourhood(self.brightest.reshape(shape).max(axis=0))
+        least = -neighbourhood(-self.darkest.reshape(shape).min(axis=0))
+        differ: Mask = (most > least).ravel()
+        return differ
 
 
-def _contested(brightest: Array, darkest: Array, grid: Grid) -> Mask:
-    """Pixels (rows x columns,) where visibilities differ, or differ from those a few pixels away."""
-    shape = grid.rows, grid.columns
-    most = neighbourhood(brightest.reshape(shape))
-    least = -neighbourhood(-darkest.reshape(shape))
-    return (most > least).ravel()
+def _settled(leads: Points, emitter: Emitter, tally: _Tally, soft: Mask) -> Array:
+    """What each lead gets: its own on an edge; on a plain pixel the mean, by the rule where the source is soft."""
+    grid = tally.grid
+    answer = tally.lux[grid.index[grid.lead]]
+    pixel = grid.pixel[grid.lead]
+    plain = np.flatnonzero(~grid.edge[pixel])
+    pixel = pixel[plain]
+    total = tally.lux.reshape(grid.samples, -1).sum(axis=0)[pixel]
+    whole = tally.unshadowed.reshape(grid.samples, -1).sum(axis=0)[pixel]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(whole > 0.0, total / whole, np.float32(0.0))
+    by_rule = soft[pixel] & (share > 0.0)
+    # The samples of a plain pixel lie close together: any of them tells the unshadowed light of a hard source.
+    bare = tally.unshadowed[grid.index[grid.lead[plain]]]
+    chosen = np.flatnonzero(by_rule)
+    if len(chosen):
+        bare[chosen] = _unshadowed(leads.take(plain[chosen]), emitter)
+    answer[plain] = share * bare
+    return answer

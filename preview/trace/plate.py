@@ -29,7 +29,7 @@ class Effort:
 
     samples: int = 4
     soft_rays: int = 3
-    bounce_rays: int = 12
+    bounce_rays: int = 10
     bounce_step: int = 4
     """Pixels between the points of the coarse grid."""
 
@@ -127,8 +127,7 @@ def _trace_tile(
     solid_hit = stage.solid.rays.hit(origin, directions)
     shown_hit = stage.shown.rays.hit(origin, directions)
     over = shown_hit.distance < solid_hit.distance
-    # One row for each sample of each pixel, all pixels' first samples first.
-    layers = np.zeros((len(lights), samples * count, 3), np.float32)
+    layers = np.zeros((len(lights), count, 3), np.float32)
     for geometry, hit, chosen in (
         (stage.solid, solid_hit, ~over & (solid_hit.face >= 0)),
         (stage.shown, shown_hit, over),
@@ -138,39 +137,32 @@ def _trace_tile(
             continue
         points = geometry.points(hit.take(index), directions[index])
         grid = grid_of(tile, samples, index, points, origin[0])
-        indirect = _indirect(field, u[index], v[index], points, grid)
+        leads = points.take(grid.lead)
+        reflected = grid.lead_reflectance(points) * np.float32(1.0 / np.pi)
+        if geometry is stage.shown:
+            _add_glow(layers, stage, leads, grid, -directions[index[grid.lead]], reflected)
+        indirect = None if field is None else field.at(u[index[grid.lead]], v[index[grid.lead]], leads)
         for i, light in enumerate(lights):
-            lux = np.zeros(len(index), np.float32)
+            lux = np.zeros(len(grid.lead), np.float32)
             for j, emitter in enumerate(light.emitters):
                 if field is not None and isinstance(emitter, Dome):
                     continue  # it came with the bounce
-                shift = shifts(number, seed * 977 + 1000 + 64 * i + j)
                 lux += illuminance(
-                    points, emitter, stage.solid.rays, grid=grid, shift=shift, soft_rays=effort.soft_rays
+                    points,
+                    leads,
+                    emitter,
+                    stage.solid.rays,
+                    grid=grid,
+                    shift=shifts(number, seed * 977 + 1000 + 64 * i + j),
+                    soft_rays=effort.soft_rays,
                 )
             arriving = lux[:, None] if indirect is None else lux[:, None] + indirect[:, i]
-            layers[i, index] = points.reflectance * arriving * np.float32(1.0 / np.pi)
-        if geometry is stage.shown:
-            _set_glow(layers, stage, points, index, directions)
-    _set_background(layers, lights, directions, np.flatnonzero(~over & (solid_hit.face < 0)))
-    mean = layers.reshape(len(lights), samples, tile.rows, tile.columns, 3).mean(axis=1)
+            layers[i] += grid.gathered(reflected * arriving)
+    _add_background(layers, lights, directions, np.flatnonzero(~over & (solid_hit.face < 0)), samples)
     shape = tile.rows, tile.columns
     nearest = np.minimum(solid_hit.distance, shown_hit.distance)[:count]
     part = _parts(stage, solid_hit, shown_hit, over)[:count]
-    return _Answer(mean, nearest.reshape(shape), part.reshape(shape))
-
-
-def _indirect(field: BounceField | None, u: Array, v: Array, points: Points, grid: Grid) -> Array | None:
-    """Indirect illuminance (n, lights, 3) of a tile's points, looked up once for a plain pixel."""
-    if field is None:
-        return None
-    lead = np.flatnonzero(grid.leads)
-    found = field.at(u[lead], v[lead], points.take(lead))
-    by_pixel = np.zeros(grid.rows * grid.columns, np.intp)
-    by_pixel[grid.pixel[lead]] = np.arange(len(lead))
-    row = by_pixel[grid.pixel]
-    row[lead] = np.arange(len(lead))
-    return found[row]
+    return _Answer(layers.reshape(len(lights), *shape, 3), nearest.reshape(shape), part.reshape(shape))
 
 
 def _parts(stage: Stage, solid: Hit, shown: Hit, over: NDArray[np.bool_]) -> NDArray[np.int32]:
@@ -181,25 +173,36 @@ def _parts(stage: Stage, solid: Hit, shown: Hit, over: NDArray[np.bool_]) -> NDA
     return part
 
 
-def _set_glow(
-    layers: Array, stage: Stage, points: Points, index: NDArray[np.intp], directions: Array
+def _add_glow(
+    layers: Array, stage: Stage, leads: Points, grid: Grid, leaving: Array, reflected: Array
 ) -> None:
-    for part in np.unique(points.part):
+    """Adds what glows of itself, and keeps it from reflecting light as well."""
+    for part in np.unique(leads.part):
         owner = stage.glow_of_part[part]
         if owner is None:
             continue
         light, glow = owner
-        here = index[points.part == part]
-        layers[light, here] = glow.seen(-directions[here])[:, None]
+        here = leads.part == part
+        seen = np.zeros_like(reflected)
+        seen[here] = glow.seen(leaving[here])[:, None]
+        reflected[here] = 0.0
+        layers[light] += grid.gathered(seen)
 
 
-def _set_background(
-    layers: Array, lights: Sequence[Light], directions: Array, index: NDArray[np.intp]
+def _add_background(
+    layers: Array, lights: Sequence[Light], directions: Array, index: NDArray[np.intp], samples: int
 ) -> None:
+    """Adds the sky where samples `index` of the tile met nothing."""
+    if len(index) == 0:
+        return
+    count = layers.shape[1]
     for i, light in enumerate(lights):
         for emitter in light.emitters:
-            if isinstance(emitter, Dome) and len(index):
-                layers[i, index] = emitter.background(directions[index])[:, None]
+            if isinstance(emitter, Dome):
+                sky = np.bincount(
+                    index % count, weights=emitter.background(directions[index]), minlength=count
+                )
+                layers[i] += (sky / samples).astype(np.float32)[:, None]
 
 
 def _bounce_field(

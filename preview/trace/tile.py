@@ -64,17 +64,47 @@ def tiles(width: int, height: int) -> list[Tile]:
 class Grid:
     """Where n points lie in a tile of rows x columns pixels, `samples` to a pixel.
 
-    pixel (n,): number within the tile; sample (n,): which of the pixel's samples; edge (rows x columns,): pixels whose
-    samples differ; leads (n,): the points that are asked first: every one on an edge, the first of a plain pixel.
+    index (n,): number among the tile's samples x pixels, all pixels' first samples first; pixel (n,): number within
+    the tile; sample (n,): which of the pixel's samples; edge (pixels,): whether a pixel's samples differ; lead (m,):
+    the points that are asked first: every one on an edge, the first of a plain pixel.
     """
 
     rows: int
     columns: int
     samples: int
+    index: Indices
     pixel: Indices
     sample: Indices
     edge: Mask
-    leads: Mask
+    lead: Indices
+
+    @property
+    def pixels(self) -> int:
+        return self.rows * self.columns
+
+    def gathered(self, values: Array) -> Array:
+        """What the leads' values (m, 3) come to over each pixel (pixels, 3): an edge's are shares of its samples."""
+        pixel = self.pixel[self.lead]
+        on_edge = self.edge[pixel]
+        total = np.zeros((self.pixels, 3), np.float32)
+        plain = ~on_edge
+        total[pixel[plain]] = values[plain]
+        pixel, values = pixel[on_edge], values[on_edge] / np.float32(self.samples)
+        for channel in range(3):
+            total[:, channel] += np.bincount(pixel, weights=values[:, channel], minlength=self.pixels)
+        return total
+
+    def lead_reflectance(self, points: Points) -> Array:
+        """Reflectance (m, 3) of the leads; a plain pixel's is the mean over its samples."""
+        pixel = self.pixel[self.lead]
+        answer = points.reflectance[self.lead]
+        if self.samples == 1:
+            return answer
+        every = np.zeros((self.samples * self.pixels, 3), np.float32)
+        every[self.index] = points.reflectance
+        plain = np.flatnonzero(~self.edge[pixel])
+        answer[plain] = every.reshape(self.samples, self.pixels, 3).mean(axis=0)[pixel[plain]]
+        return answer
 
 
 def grid_of(tile: Tile, samples: int, index: Indices, points: Points, eye: Array) -> Grid:
@@ -97,7 +127,8 @@ def grid_of(tile: Tile, samples: int, index: Indices, points: Points, eye: Array
         turned = np.einsum("ij,ij->i", points.normal[other], points.normal[base])
         differs = (points.part[other] != points.part[base]) | (turned < ALIKE) | (off > OFF_PLANE * distance)
         edge[pixel[other[differs]]] = True
-    return Grid(tile.rows, tile.columns, samples, pixel, sample, edge, (sample == 0) | edge[pixel])
+    lead = np.flatnonzero((sample == 0) | edge[pixel])
+    return Grid(tile.rows, tile.columns, samples, index, pixel, sample, edge, lead)
 
 
 def neighbourhood(values: Array) -> Array:

@@ -92,20 +92,20 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @settings(
-    max_examples=2500, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 @given(st.dictionaries(st.sampled_from(KEYS), TREES, max_size=6))
 def test_random_groups_of_keys(file: Path, tree: dict[str, Any]) -> None:
     check(file, yaml.safe_dump(tree, allow_unicode=True))
 
 
-@settings(max_examples=2500, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.text(alphabet="abc:-[]{}&*!'\"\n\t #|>%@,?1. \x85\ufeff", max_size=60))
 def test_random_text(file: Path, text: str) -> None:
     check(file, text)
 
 
-@settings(max_examples=2500, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.integers(0, 2**32), SCALARS)
 def test_a_scene_with_one_value_replaced(file: Path, seed: int, value: Any) -> None:
     tree = yaml.safe_load(GATE)
@@ -114,7 +114,7 @@ def test_a_scene_with_one_value_replaced(file: Path, seed: int, value: Any) -> N
     check(file, yaml.safe_dump(tree, allow_unicode=True, sort_keys=False))
 
 
-@settings(max_examples=2500, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.integers(0, 2**32), st.sampled_from(KEYS), TREES)
 def test_a_scene_with_one_key_more(file: Path, seed: int, key: str, value: Any) -> None:
     tree = yaml.safe_load(GATE)

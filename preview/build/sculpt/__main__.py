@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from preview.build.mesh import Floats, Indices
 from preview.build.sculpt import clothes, hair, hands, head
-from preview.build.sculpt.decimate import clean, decimated
+from preview.build.sculpt.decimate import decimated
 from preview.build.sculpt.nets import normals, settled, surface
 from preview.build.sculpt.poses import EYE, SIT, STAND, STATURE, Pose
 from preview.build.sculpt.shapes import Shape, Triple
@@ -23,24 +24,24 @@ Solid = tuple[Floats, Indices, Floats]
 
 
 def solid(
-    shape: Shape, low: Triple, high: Triple, *, cell: float, faces: int, reach: float, detail: bool = False
+    shape: Shape,
+    low: Triple,
+    high: Triple,
+    *,
+    cell: float,
+    faces: int,
+    reach: float,
+    dearness: Callable[[Floats], Floats] | None = None,
 ) -> Solid:
     """A closed mesh of the shape; `reach`: over how many mm its normals are taken."""
-    # Where two sheets pass through one cell they would share an edge: shift the grid until none do.
-    for shift in np.linspace(0.0, 0.9, 10) * cell:
-        vertices, triangles = surface(shape, np.asarray(low) - shift, high, cell)
-        if clean(triangles):
-            break
-    else:
-        raise ValueError("no grid gives a clean surface; use smaller cells")
-    vertices, triangles = decimated(
-        vertices, triangles, faces, weight=_dearness(vertices) if detail else None
-    )
+    vertices, triangles = surface(shape, low, high, cell)
+    weight = None if dearness is None else dearness(vertices)
+    vertices, triangles = decimated(vertices, triangles, faces, weight=weight)
     vertices = settled(shape, vertices, cell)
     return vertices, triangles, normals(shape, vertices, reach)
 
 
-def _dearness(v: Floats) -> Floats:
+def head_dearness(v: Floats) -> Floats:
     """Where on the head triangles are spent: eyes and mouth, then nose, then face and ears, least under the hair."""
     aside = np.abs(v[:, 0])
     face = (v[:, 1] > 45) & (v[:, 2] > -114) & (v[:, 2] < 35)
@@ -48,8 +49,11 @@ def _dearness(v: Floats) -> Floats:
     eyes = face & (np.abs(v[:, 2]) < 12) & (np.abs(aside - 31) < 20)
     mouth = face & (aside < 32) & (v[:, 2] > -82) & (v[:, 2] < -58)
     ears = (aside > 66) & (np.abs(v[:, 2] + 14) < 40)
+    lips = mouth & (np.abs(v[:, 2] + 69.7) < 5)
     hidden = hair.hair(v) < -1.5
-    return np.select([hidden, eyes, mouth, nose, face, ears], [0.01, 8.0, 8.0, 3.0, 1.2, 0.8], 0.2)
+    return np.select(
+        [hidden, eyes, lips, mouth, nose, face, ears], [0.01, 8.0, 20.0, 8.0, 3.0, 1.2, 0.8], 0.2
+    )
 
 
 def ball(centre: Triple, radius: float) -> Solid:
@@ -80,10 +84,11 @@ def _rings(centre: Triple, radius: float, polar: Floats) -> Solid:
 def iris(centre: Triple) -> Solid:
     """A shallow lens on the eyeball, its back inside the ball."""
     front = np.linspace(0.0, np.arcsin(5.8 / head.EYE_RADIUS), 5)
-    vertices, faces, normal = _rings(centre, head.EYE_RADIUS + 0.15, np.append(front, np.pi))
-    back = vertices[-1].copy()
-    back[1] = centre[1] + head.EYE_RADIUS * np.cos(front[-1]) - 0.4
-    vertices[-1] = back
+    vertices, faces, normal = _rings(centre, head.EYE_RADIUS + 0.15, np.append(front, [front[-1], np.pi]))
+    back = slice(-21, None)
+    vertices[-1, 1] = vertices[-2, 1]
+    vertices[back, 1] -= 0.4
+    normal[back] = (0.0, -1.0, 0.0)
     return vertices, faces, normal
 
 
@@ -101,15 +106,32 @@ def head_parts() -> dict[str, Solid]:
     centres = [(side * head.EYE_CENTRE[0], *head.EYE_CENTRE[1:]) for side in (-1, 1)]
     return {
         "head": solid(
-            head.head, (-100, -125, -250), (100, 135, 130), cell=1.8, faces=10000, reach=0.7, detail=True
+            head.head,
+            (-100, -125, -250),
+            (100, 135, 130),
+            cell=1.8,
+            faces=9800,
+            reach=0.7,
+            dearness=head_dearness,
         ),
         "hair": together(
-            solid(hair.hair, (-115, -135, -150), (115, 135, 150), cell=2.5, faces=4800, reach=1.6),
+            solid(hair.hair, (-115, -135, -150), (115, 135, 150), cell=2.5, faces=4400, reach=1.6),
             solid(hair.brows, (-75, 40, -15), (75, 120, 45), cell=1.2, faces=500, reach=0.5),
         ),
         "eyes": together(*(ball(centre, head.EYE_RADIUS) for centre in centres)),
         "irises": together(*(iris(centre) for centre in centres)),
     }
+
+
+def jacket_dearness(pose: Pose) -> Callable[[Floats], Floats]:
+    """Collar and lapels are finer than the rest."""
+
+    def weight(v: Floats) -> Floats:
+        height, aside = v[:, 2] + pose.drop, np.abs(v[:, 0])
+        lapels = (v[:, 1] > 10) & (height > 1190) & (aside < 130)
+        return np.select([lapels, (height > 1430) & (aside < 130)], [6.0, 2.0], 0.5)
+
+    return weight
 
 
 def body_parts(pose: Pose) -> dict[str, Solid]:
@@ -120,7 +142,15 @@ def body_parts(pose: Pose) -> dict[str, Solid]:
         return lambda points: shape(points, pose)
 
     return {
-        "top": solid(of(clothes.jacket), (-330, -230, 380), (330, 430, top), cell=6, faces=4800, reach=2.5),
+        "top": solid(
+            of(clothes.jacket),
+            (-330, -230, 380),
+            (330, 430, top),
+            cell=6,
+            faces=5400,
+            reach=2.5,
+            dearness=jacket_dearness(pose),
+        ),
         "bottom": solid(
             of(clothes.trousers), (-260, -260, -30), (260, 530, 1130 - pose.drop), cell=8, faces=2000, reach=3
         ),
@@ -149,7 +179,7 @@ def stored(parts: dict[str, dict[str, Solid]]) -> dict[str, NDArray[Any]]:
 
 def main() -> None:
     parts = {"head": head_parts(), "stand": body_parts(STAND), "sit": body_parts(SIT)}
-    np.savez_compressed(ASSET, **stored(parts))
+    np.savez_compressed(ASSET, allow_pickle=False, **stored(parts))
 
 
 if __name__ == "__main__":

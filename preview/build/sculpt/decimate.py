@@ -17,13 +17,6 @@ def edges_of(faces: Indices) -> Indices:
     return np.unique(both, axis=0)
 
 
-def clean(faces: Indices) -> bool:
-    """Whether every edge is run along exactly once each way."""
-    directed = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    key = np.sort(directed[:, 0].astype(np.int64) * (faces.max() + 1) + directed[:, 1])
-    return not (key[1:] == key[:-1]).any()
-
-
 def face_normals(vertices: Floats, faces: Indices) -> Floats:
     """Unnormalised, twice the area long."""
     a, b, c = (vertices[faces[:, i]] for i in range(3))

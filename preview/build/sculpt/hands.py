@@ -43,7 +43,7 @@ def _hand(points: Floats, arm: Arm, curl: float) -> Floats:
 
 
 def hands(points: Floats, pose: Pose) -> Floats:
-    curl = 12.0 if pose.sitting else 15.0
+    curl = 12.0 if pose.sitting else 10.0
     return join(0, *(_hand(points, arm, curl) for arm in pose.arms))
 
 

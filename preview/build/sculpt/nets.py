@@ -30,6 +30,27 @@ def _banded(shape: Shape, axes: list[Floats], cell: float) -> Floats:
     return value
 
 
+def _settle_doubt(value: Floats) -> None:
+    """Flip the least certain corner of every grid face whose signs alternate, in place.
+
+    Through such a face two sheets would pass, and share an edge.
+    """
+    for _ in range(20):
+        doubtful = False
+        for a, b in ((0, 1), (0, 2), (1, 2)):
+            v = np.moveaxis(value, (a, b), (0, 1))
+            s = v < 0
+            alternate = (s[:-1, :-1] == s[1:, 1:]) & (s[:-1, 1:] == s[1:, :-1]) & (s[:-1, :-1] != s[:-1, 1:])
+            for i, j, k in np.argwhere(alternate):
+                corners = [(i, j), (i + 1, j), (i, j + 1), (i + 1, j + 1)]
+                p, q = min(corners, key=lambda c: abs(v[c[0], c[1], k]))
+                v[p, q, k] = -np.sign(v[p, q, k]) * 1e-6
+                doubtful = True
+        if not doubtful:
+            return
+    raise ValueError("the grid is too coarse for the shape")
+
+
 def surface(shape: Shape, low: Triple, high: Triple, cell: float) -> tuple[Floats, Indices]:
     """Vertices (n, 3) and faces (m, 3), wound outward, of the zero surface within the box `low`..`high`.
 
@@ -41,6 +62,7 @@ def surface(shape: Shape, low: Triple, high: Triple, cell: float) -> tuple[Float
     axes = [low[a] + cell * np.arange(counts[a]) for a in range(3)]
     value = _banded(shape, axes, cell)
     value[value == 0] = 1e-9
+    _settle_doubt(value)
     inside = value < 0
     if any(np.take(inside, side, axis=a).any() for a in range(3) for side in (0, -1)):
         raise ValueError("the surface leaves its box")

@@ -30,10 +30,17 @@ class View:
 
     def directions(self, uv: NDArray[np.float32]) -> NDArray[np.float32]:
         """Unit directions (n, 3) through frame coordinates (n, 2)."""
-        x = (2.0 * uv[:, :1] - 1.0) * self.tan_half_width
-        y = (1.0 - 2.0 * uv[:, 1:]) * self.tan_half_height
-        rays = self.forward + x * self.right + y * self.up
-        return (rays / np.linalg.norm(rays, axis=1, keepdims=True)).astype(np.float32)
+        return self.rays(uv[:, 0], uv[:, 1]).T
+
+    def rays(self, u: NDArray[np.float32], v: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Unit directions (3, n) through frame coordinates u, v (n,), float32."""
+        axes = np.stack([self.right, self.up, self.forward]).astype(np.float32)
+        right, up, forward = axes[:, :, None]
+        x = (2.0 * u - 1.0) * np.float32(self.tan_half_width)
+        y = (1.0 - 2.0 * v) * np.float32(self.tan_half_height)
+        rays = forward + x * right + y * up
+        rays /= np.sqrt(np.einsum("ij,ij->j", rays, rays))
+        return rays
 
     def project(self, points: Floats) -> tuple[Floats, Floats]:
         """Frame coordinates (n, 2) and depth along the axis (n,) m of points (n, 3); u, v are nan behind the camera."""

@@ -20,7 +20,7 @@ class Emitter(Protocol):
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
         """One sample of the source from each point.
 
-        points, normals (n, 3), u (n, 2) in [0, 1): returns the unit direction to the sample (n, 3), its distance
+        points, normals (3, n), u (2, n) in [0, 1): returns the unit direction to the sample (3, n), its distance
         (n,) m (inf when it is not in the set) and the lux (n,) it would give a surface that faces it. The mean
         over u of lux x cos is the unshadowed illuminance. Zero where the source does not shine.
         """
@@ -53,10 +53,10 @@ class Glow:
     profile: Callable[[Array], Array] | None = None
 
     def seen(self, leaving: Array) -> Array:
-        """cd/m2 (n,) towards unit directions `leaving` (n, 3) the surface."""
+        """cd/m2 (n,) towards unit directions `leaving` (3, n) the surface."""
         if self.axis is None or self.profile is None:
-            return np.full(len(leaving), self.luminance, np.float32)
-        return np.float32(self.luminance) * self.profile(leaving @ self.axis.astype(np.float32))
+            return np.full(leaving.shape[1], self.luminance, np.float32)
+        return np.float32(self.luminance) * self.profile(self.axis.astype(np.float32) @ leaving)
 
 
 @dataclass(frozen=True)

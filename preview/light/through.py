@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from preview.build.mesh import Part
 from preview.build.rigging import frame_parts
-from preview.light.emitters.axes import across
 from preview.light.emitters.cloth import Cloth
 from preview.light.emitters.gated import Gated
 from preview.light.light import Emitter, Glow
+from preview.light.vectors import across, column, dot
 from preview.script.models.fixtures import Through
 from preview.trade.catalogue import cloth, gel, scrim
 
@@ -96,14 +96,18 @@ def falling_on(
     middle = (np.arange(CELLS) + 0.5) / CELLS * 2.0 - 1.0
     x, y = np.meshgrid(middle, middle)
     points = (
-        centre + x.ravel()[:, None] * width * half_size[0] + y.ravel()[:, None] * height * half_size[1]
+        column(centre) + x.ravel() * column(width * half_size[0]) + y.ravel() * column(height * half_size[1])
     ).astype(np.float32)
-    normals = np.broadcast_to(-axis.astype(np.float32), points.shape)
-    total = np.zeros(len(points))
+    normals = np.broadcast_to(column(-axis), points.shape)
+    total = np.zeros(CELLS * CELLS)
     side = (np.arange(8) + 0.5) / 8
     samples = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2).astype(np.float32)
     for emitter in emitters:
         for sample in samples:
-            direction, _, lux = emitter.arrive(points, normals, np.broadcast_to(sample, (len(points), 2)))
-            total += lux * np.maximum(np.einsum("ij,ij->i", direction, normals), 0.0)
+            u = np.broadcast_to(sample[:, None], (2, len(total)))
+            direction, distance, lux = emitter.arrive(points, normals, u)
+            passing = emitter.passing(points, direction, distance)
+            if passing is not None:
+                lux = lux * passing
+            total += lux * np.maximum(dot(direction, normals), 0.0)
     return total.reshape(CELLS, CELLS) / len(samples)

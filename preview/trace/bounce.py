@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.distant import around
 from preview.light.emitters.dome import Dome
 from preview.light.light import Light
+from preview.light.vectors import around, dot
 from preview.trace.direct import one_sample
 from preview.trace.geometry import Geometry, Points
 from preview.trace.rays import LIFT
@@ -32,35 +32,35 @@ def bounced(
     seed: int,
     with_sky: bool = False,
 ) -> Array:
-    """Illuminance (lights, n, 3) lux of points by one diffuse bounce, each light at full level and white.
+    """Illuminance (lights, 3, n) lux of points by one diffuse bounce, each light at full level and white.
 
     `pixels` (n,): a number for each point, which fixes its random shift. Three channels: the surfaces colour it.
     `with_sky` adds what domes send straight down the same directions where they meet nothing.
     """
-    total = np.zeros((len(lights), len(points.position), 3), np.float32)
+    total = np.zeros((len(lights), 3, len(points)), np.float32)
     spread = spread_points(rays)
     shift = shifts(pixels, seed * 977 + 5)
     origin = points.position + LIFT * points.facet
     domes = [(i, e) for i, light in enumerate(lights) for e in light.emitters if isinstance(e, Dome)]
     for number in range(rays):
-        u = shifted(spread[number], shift)
-        direction = around(points.normal, np.sqrt(u[:, 0]), np.sqrt(np.maximum(1.0 - u[:, 0], 0.0)), u[:, 1])
-        hit = geometry.rays.hit(origin, direction)
-        above = np.einsum("ij,ij->i", direction, points.facet) > 0.0
+        u = shifted(spread[:, number, None], shift)
+        direction = around(points.normal, np.sqrt(u[0]), np.sqrt(np.maximum(1.0 - u[0], 0.0)), u[1])
+        hit = geometry.rays.hit(origin.T, direction.T)
+        above = dot(direction, points.facet) > 0.0
         if with_sky:
-            open_sky = np.flatnonzero((hit.face < 0) & above)
+            free = np.flatnonzero((hit.face < 0) & above)
             for index, dome in domes:
-                total[index, open_sky] += (np.pi * dome.background(direction[open_sky]))[:, None]
+                total[index][:, free] += np.pi * dome.background(np.take(direction, free, axis=1))
         met = np.flatnonzero((hit.face >= 0) & above)
         if len(met) == 0:
             continue
-        there = geometry.points(hit.take(met), direction[met])
+        there = geometry.points(hit.take(met), np.take(direction, met, axis=1))
         for index, light in enumerate(lights):
             for part, emitter in enumerate(light.emitters):
                 turn = shifts(pixels[met], seed * 977 + 101 + 64 * index + part)
-                lux = one_sample(there, emitter, geometry.rays, shifted(spread[number], turn)).lux
+                lux = one_sample(there, emitter, geometry.rays, shifted(spread[:, number, None], turn)).lux
                 lit = np.flatnonzero(lux)
-                total[index, met[lit]] += there.reflectance[lit] * lux[lit, None]
+                total[index][:, met[lit]] += np.take(there.reflectance, lit, axis=1) * lux[lit]
     return total / np.float32(rays)
 
 
@@ -68,7 +68,7 @@ def bounced(
 class BounceField:
     """Indirect illuminance on a coarse grid of the frame.
 
-    lux (rows, columns, lights, 3); position, normal (rows, columns, 3); there (rows, columns): 1 where a surface is.
+    lux (lights, 3, rows, columns); position, normal (3, rows, columns); there (rows, columns): 1 where a surface is.
     """
 
     lux: Array
@@ -77,19 +77,19 @@ class BounceField:
     there: Array
 
     def smoothed(self) -> BounceField:
-        """The same with neighbours that share a surface averaged (5 x 5, two passes)."""
-        lux = self.lux
+        """The same with neighbours that share a surface averaged (3 x 3, near and then twice as far)."""
+        lux: Array = self.lux
         for spacing in (1, 2):
-            total = lux * self.there[..., None, None]
+            total = lux * self.there
             weight = self.there.copy()
             for down in (-spacing, 0, spacing):
                 for right in (-spacing, 0, spacing):
                     if down == right == 0:
                         continue
                     alike = self._likeness(down, right)
-                    total += alike[..., None, None] * _moved(lux, down, right)
+                    total += alike * _moved(lux, down, right)
                     weight += alike
-            lux = (total / np.maximum(weight, np.float32(1e-6))[..., None, None]).astype(np.float32)
+            lux = np.asarray(total / np.maximum(weight, np.float32(1e-6)), np.float32)
         return BounceField(lux, self.position, self.normal, self.there)
 
     def _likeness(self, down: int, right: int) -> Array:
@@ -98,38 +98,46 @@ class BounceField:
         return _alike(self.position, self.normal, position, normal) * _moved(self.there, down, right)
 
     def at(self, u: Array, v: Array, points: Points) -> Array:
-        """Indirect illuminance (n, lights, 3) of points seen at frame coordinates u, v (n,)."""
+        """Indirect illuminance (lights, 3, n) of points seen at frame coordinates u, v (n,)."""
         rows, columns = self.there.shape
         x = np.clip(u * columns - 0.5, 0.0, columns - 1.0)
         y = np.clip(v * rows - 0.5, 0.0, rows - 1.0)
         left, top = np.floor(x).astype(np.int32), np.floor(y).astype(np.int32)
-        total = np.zeros((len(u), *self.lux.shape[2:]), np.float32)
+        flat = self.lux.reshape(-1, rows * columns)
+        position, normal = self.position.reshape(3, -1), self.normal.reshape(3, -1)
+        there = self.there.ravel()
+        total = np.zeros((len(flat), len(u)), np.float32)
         weight = np.zeros(len(u), np.float32)
         for down in (0, 1):
             for right in (0, 1):
-                row, column = np.minimum(top + down, rows - 1), np.minimum(left + right, columns - 1)
+                cell = np.minimum(top + down, rows - 1) * columns + np.minimum(left + right, columns - 1)
                 near = np.where(right, x - left, 1.0 - (x - left)) * np.where(down, y - top, 1.0 - (y - top))
                 alike = _alike(
-                    points.position, points.normal, self.position[row, column], self.normal[row, column]
+                    points.position,
+                    points.normal,
+                    np.take(position, cell, axis=1),
+                    np.take(normal, cell, axis=1),
                 )
-                share = (near + 1e-3) * (alike + 1e-4) * self.there[row, column]
-                total += share.astype(np.float32)[:, None, None] * self.lux[row, column]
-                weight += share.astype(np.float32)
-        return total / np.maximum(weight, 1e-12)[:, None, None]
+                share = (near + 1e-3) * (alike + 1e-4) * there[cell]
+                total += share * np.take(flat, cell, axis=1)
+                weight += share
+        mean = total / np.maximum(weight, np.float32(1e-12))
+        return np.asarray(mean.reshape(*self.lux.shape[:2], len(u)), np.float32)
 
 
 def _moved(grid: Array, down: int, right: int) -> Array:
-    """The grid (rows, columns, ...) shifted, its border repeated."""
-    rows = np.clip(np.arange(grid.shape[0]) + down, 0, grid.shape[0] - 1)
-    columns = np.clip(np.arange(grid.shape[1]) + right, 0, grid.shape[1] - 1)
-    return grid[rows][:, columns]
+    """The grid (..., rows, columns) shifted, its border repeated."""
+    rows = np.clip(np.arange(grid.shape[-2]) + down, 0, grid.shape[-2] - 1)
+    columns = np.clip(np.arange(grid.shape[-1]) + right, 0, grid.shape[-1] - 1)
+    return grid[..., rows, :][..., columns]
 
 
 def _alike(position: Array, normal: Array, other: Array, other_normal: Array) -> Array:
-    """How far two places share a surface: 1 on one plane, towards 0 where they turn or stand off."""
-    turned = np.clip(np.einsum("...i,...i->...", normal, other_normal), 0.0, 1.0)
+    """How far two places (3, ...) share a surface: 1 on one plane, towards 0 where they turn or stand off."""
+    turned = np.clip(np.einsum("i...,i...->...", normal, other_normal), 0.0, 1.0)
     away = other - position
-    off_plane = np.abs(np.einsum("...i,...i->...", away, normal))
-    apart = np.sqrt(np.einsum("...i,...i->...", away, away))
-    alike: Array = turned**4 * np.exp(-8.0 * off_plane / (apart + np.float32(0.05)))
-    return alike
+    off_plane = np.abs(np.einsum("i...,i...->...", away, normal))
+    apart = np.sqrt(np.einsum("i...,i...->...", away, away))
+    turned *= turned
+    near = np.exp(-8.0 * off_plane / (apart + np.float32(0.05)))
+    return np.asarray(turned * turned * near, np.float32)

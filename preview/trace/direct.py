@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.light import Emitter
+from preview.light.vectors import dot
 from preview.trace.geometry import Points
 from preview.trace.rays import LIFT, Rays
 from preview.trace.sampling import shifted, spread_points
@@ -19,6 +20,8 @@ Mask = NDArray[np.bool_]
 
 HARD = 0.006
 """Half angle (radians) below which one ray shows a source's shadow: the moon's is 0.0045."""
+STEEP = 1.5
+"""Ratio of the light on pixels a few apart from which a plain pixel asks with all its samples."""
 
 
 @dataclass(frozen=True)
@@ -38,20 +41,18 @@ class Sample:
 
 
 def one_sample(points: Points, emitter: Emitter, rays: Rays, u: Array) -> Sample:
-    """One sample u (n, 2) of an emitter at points (n)."""
+    """One sample u (2, n) of an emitter at points (n)."""
     direction, distance, unshadowed = _arriving(points, emitter, u)
     asked = np.flatnonzero(unshadowed > 0.0)
     facet, position, reach = points.facet, points.position, distance
     if len(asked) < len(unshadowed):
-        direction, facet, position, reach = (
-            direction[asked],
-            facet[asked],
-            position[asked],
-            distance[asked],
-        )
-    side = np.einsum("ij,ij->i", direction, facet)
-    origin = position + np.copysign(LIFT, side)[:, None] * facet
-    seen = (~rays.blocked(origin, direction, reach - 2.0 * LIFT)).astype(np.float32)
+        direction = np.take(direction, asked, axis=1)
+        facet = np.take(facet, asked, axis=1)
+        position = np.take(position, asked, axis=1)
+        reach = distance[asked]
+    lift: Array = np.copysign(LIFT, dot(direction, facet)).astype(np.float32, copy=False)
+    origin = position + lift * facet
+    seen = (~rays.blocked(origin.T, direction.T, reach - np.float32(2.0) * LIFT)).astype(np.float32)
     passing = emitter.passing(position, direction, reach)
     visible = np.zeros(len(unshadowed), np.float32)
     visible[asked] = seen if passing is None else seen * passing
@@ -59,18 +60,18 @@ def one_sample(points: Points, emitter: Emitter, rays: Rays, u: Array) -> Sample
 
 
 def _arriving(points: Points, emitter: Emitter, u: Array) -> tuple[Array, Array, Array]:
-    """Direction (n, 3), distance (n,) and unshadowed illuminance (n,) lux of a sample."""
+    """Direction (3, n), distance (n,) and unshadowed illuminance (n,) lux of a sample."""
     direction, distance, lux = emitter.arrive(points.position, points.normal, u)
-    cosine = np.einsum("ij,ij->i", direction, points.normal)
+    cosine = dot(direction, points.normal)
     return direction, distance, lux * np.where(cosine > 0.0, cosine, -cosine * points.transmission)
 
 
 def _unshadowed(points: Points, emitter: Emitter) -> Array:
     """Illuminance (n,) lux with nothing in the way, by the emitter's own rule: smooth, without rays."""
-    total = np.zeros(len(points.position), np.float32)
+    total = np.zeros(len(points), np.float32)
     rule = emitter.rule()
     for u in rule:
-        total += _arriving(points, emitter, np.broadcast_to(u, (len(total), 2)))[2]
+        total += _arriving(points, emitter, np.broadcast_to(u[:, None], (2, len(total))))[2]
     return total / np.float32(len(rule))
 
 
@@ -84,12 +85,12 @@ def illuminance(
     shift: Array,
     soft_rays: int,
 ) -> Array:
-    """Illuminance lux of a tile's `leads` (see `Grid.lead`) from an emitter; shift (pixels, 2) is random by pixel.
+    """Illuminance lux of a tile's `leads` (see `Grid.lead`) from an emitter; shift (2, pixels) is random by pixel.
 
-    Pixels on an edge of the geometry are asked at every sample. Plain ones at one sample of a hard source, two of a
-    soft one; at all of them where their rays or their neighbours' disagree (a shadow's edge), and there a soft source
-    is asked `soft_rays` times a sample. All the rays of a pixel together are one well-spread set. Edges hide what
-    noise is left and stay with one ray a sample.
+    Pixels on an edge of the geometry are asked at every sample, unless no light falls near them. Plain ones at one
+    sample of a hard source, two of a soft one; at all of them where their rays or their neighbours' disagree (a
+    shadow's edge, a steep fall of the beam), and there a soft source is asked `soft_rays` times a sample. All the rays
+    of a pixel together are one well-spread set. Edges hide what noise is left and stay with one ray a sample.
 
     A plain pixel's rays say only which share of the source it sees; how much the whole of a soft source gives there
     comes from the emitter's rule, so that open ground is free of noise.
@@ -98,22 +99,26 @@ def illuminance(
     tally = _Tally(grid)
 
     def ask(which: Indices, there: Points, k: int) -> Sample:
-        u = shifted(spread[k * grid.samples + grid.sample[which]], shift[grid.pixel[which]])
-        sample = one_sample(there, emitter, rays, u)
+        u = np.take(spread, k * grid.samples + grid.sample[which], axis=1)
+        sample = one_sample(there, emitter, rays, shifted(u, np.take(shift, grid.pixel[which], axis=1)))
         tally.add(which, sample)
         return sample
 
-    first = ask(grid.lead, leads, 0)
+    opening = grid.opening
+    first = ask(grid.lead[opening], leads.take(opening), 0)
     soft = np.zeros(grid.pixels, bool)
     if soft_rays > 1:
-        soft[grid.pixel[grid.lead[first.softness > HARD]]] = True
-        second = np.flatnonzero(
-            (grid.sample == 1) & (soft & ~grid.edge & tally.by_pixel(tally.shone))[grid.pixel]
-        )
-        if len(second):
-            ask(second, points.take(second), 0)
-    contested: Mask = tally.contested() & ~grid.edge
-    rest = np.flatnonzero(contested[grid.pixel] & ~tally.asked[grid.index])
+        soft[grid.pixel[grid.lead[opening[first.softness > HARD]]]] = True
+    lit_near = neighbourhood(tally.lit().reshape(grid.rows, grid.columns)).ravel() > 0.0
+    others = np.flatnonzero(~tally.asked[grid.index[grid.lead]] & lit_near[grid.pixel[grid.lead]])
+    if len(others):
+        ask(grid.lead[others], leads.take(others), 0)
+    second = np.flatnonzero((grid.sample == 1) & (soft & ~grid.edge & tally.shone_on())[grid.pixel])
+    if len(second):
+        ask(second, points.take(second), 0)
+    contested = tally.contested() & ~grid.edge
+    steep = tally.steep() & ~grid.edge & ~soft
+    rest = np.flatnonzero((contested | steep)[grid.pixel] & ~tally.asked[grid.index])
     if len(rest):
         ask(rest, points.take(rest), 0)
     again = np.flatnonzero((contested & soft)[grid.pixel])
@@ -132,7 +137,7 @@ class _Tally:
         self.grid = grid
         self.lux = np.zeros(count, np.float32)
         self.unshadowed = np.zeros(count, np.float32)
-        self.asked = np.zeros(count, bool)
+        self.number = np.zeros(count, np.uint8)
         self.shone = np.zeros(count, bool)
         self.brightest = np.full(count, -1.0, np.float32)
         self.darkest = np.full(count, 2.0, np.float32)
@@ -142,32 +147,50 @@ class _Tally:
         at = self.grid.index[which]
         self.lux[at] += sample.lux
         self.unshadowed[at] += sample.unshadowed
-        self.asked[at] = True
+        self.number[at] += np.uint8(1)
         lit = sample.unshadowed > 0.0
         at, visible = at[lit], sample.visible[lit]
         self.shone[at] = True
         self.brightest[at] = np.maximum(self.brightest[at], visible)
         self.darkest[at] = np.minimum(self.darkest[at], visible)
 
-    def by_pixel(self, flags: Mask) -> Mask:
-        """Whether any sample of each pixel is flagged."""
-        flagged: Mask = flags.reshape(self.grid.samples, -1).any(axis=0)
-        return flagged
+    @property
+    def asked(self) -> Mask:
+        return np.asarray(self.number > 0, bool)
+
+    def shone_on(self) -> Mask:
+        """Pixels that the source would light if nothing stood between."""
+        return np.asarray(self.shone.reshape(self.grid.samples, -1).any(axis=0), bool)
+
+    def lit(self) -> Array:
+        """By pixel (pixels,): above 0 where light was found."""
+        lit: Array = self.lux.reshape(self.grid.samples, -1).max(axis=0)
+        return lit
 
     def contested(self) -> Mask:
-        """Pixels where visibilities differ, or differ from those a few pixels away."""
+        """Pixels that see another share of the source than those a few pixels away."""
         grid = self.grid
         shape = grid.samples, grid.rows, grid.columns
         most = neighbourhood(self.brightest.reshape(shape).max(axis=0))
         least = -neighbourhood(-self.darkest.reshape(shape).min(axis=0))
-        differ: Mask = (most > least).ravel()
-        return differ
+        return np.asarray(most > least, bool).ravel()
+
+    def steep(self) -> Mask:
+        """Pixels whose unshadowed light differs much from that of those a few pixels away."""
+        grid = self.grid
+        shape = grid.samples, grid.rows, grid.columns
+        unshadowed = self.unshadowed.reshape(shape)
+        known = self.asked.reshape(shape)
+        most = neighbourhood(unshadowed.max(axis=0))
+        least = -neighbourhood(-np.where(known, unshadowed, np.float32(np.inf)).min(axis=0))
+        return np.asarray(most > np.float32(STEEP) * least, bool).ravel()
 
 
 def _settled(leads: Points, emitter: Emitter, tally: _Tally, soft: Mask) -> Array:
     """What each lead gets: its own on an edge; on a plain pixel the mean, by the rule where the source is soft."""
     grid = tally.grid
-    answer = tally.lux[grid.index[grid.lead]]
+    own = grid.index[grid.lead]
+    answer = tally.lux[own] / np.maximum(tally.number[own], np.uint8(1)).astype(np.float32)
     pixel = grid.pixel[grid.lead]
     plain = np.flatnonzero(~grid.edge[pixel])
     pixel = pixel[plain]
@@ -176,10 +199,10 @@ def _settled(leads: Points, emitter: Emitter, tally: _Tally, soft: Mask) -> Arra
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.where(whole > 0.0, total / whole, np.float32(0.0))
     by_rule = soft[pixel] & (share > 0.0)
-    # The samples of a plain pixel lie close together: any of them tells the unshadowed light of a hard source.
-    bare = tally.unshadowed[grid.index[grid.lead[plain]]]
+    number = tally.number.reshape(grid.samples, -1).sum(axis=0)[pixel]
+    bare = whole / number.astype(np.float32)
     chosen = np.flatnonzero(by_rule)
     if len(chosen):
         bare[chosen] = _unshadowed(leads.take(plain[chosen]), emitter)
     answer[plain] = share * bare
-    return answer
+    return np.asarray(answer, np.float32)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from preview.build.surfaces import Surfaces
 from preview.build.world import World
+from preview.light.vectors import dot
 from preview.trace.mottle import mottled
 from preview.trace.rays import Hit, Rays
 
@@ -20,8 +21,8 @@ Array = NDArray[np.float32]
 class Points:
     """Places where light falls (n of them).
 
-    position (n, 3) m; normal (n, 3) unit, rounded, towards the viewer; facet (n, 3) unit, the triangle's own, towards
-    the viewer; reflectance (n, 3); transmission (n,); part (n,) int32.
+    position (3, n) m; normal (3, n) unit, rounded, towards the viewer; facet (3, n) unit, the triangle's own, towards
+    the viewer; reflectance (3, n); transmission (n,); part (n,) int32.
     """
 
     position: Array
@@ -31,13 +32,16 @@ class Points:
     transmission: Array
     part: NDArray[np.int32]
 
+    def __len__(self) -> int:
+        return len(self.part)
+
     def take(self, index: NDArray[np.intp]) -> Points:
         """Those points alone."""
         return Points(
-            self.position[index],
-            self.normal[index],
-            self.facet[index],
-            self.reflectance[index],
+            np.take(self.position, index, axis=1),
+            np.take(self.normal, index, axis=1),
+            np.take(self.facet, index, axis=1),
+            np.take(self.reflectance, index, axis=1),
             self.transmission[index],
             self.part[index],
         )
@@ -50,7 +54,10 @@ class Geometry:
         self.world = world
         self.surfaces = surfaces
         self.rays = Rays(world.vertices, world.faces)
-        self._facets = _facets(world)
+        self._vertices = np.ascontiguousarray(world.vertices.T)
+        self._normals = np.ascontiguousarray(world.normals.T)
+        self._corners = np.ascontiguousarray(world.faces.T)
+        self._facets = _facets(self._vertices, self._corners)
 
     def resurfaced(self, surfaces: Surfaces) -> Geometry:
         """The same triangles, not built again, with other surfaces."""
@@ -59,44 +66,34 @@ class Geometry:
         return other
 
     def points(self, hit: Hit, directions: Array) -> Points:
-        """The points of hits (all of which met something), seen along `directions` (n, 3)."""
-        world = self.world
-        corners = world.faces[hit.face]
-        first, second, third = (world.vertices[corners[:, i]] for i in range(3))
-        u, v = hit.u[:, None], hit.v[:, None]
-        rest = 1.0 - u - v
+        """The points of hits (all of which met something), seen along `directions` (3, n)."""
+        first, second, third = (np.take(corner, hit.face) for corner in self._corners)
+        rest = 1.0 - hit.u - hit.v
         # From the corners, not along the ray: exact on the triangle at any distance.
-        position = rest * first + u * second + v * third
-        facet = self._facets[hit.face]
-        normal = (
-            rest * world.normals[corners[:, 0]]
-            + u * world.normals[corners[:, 1]]
-            + v * world.normals[corners[:, 2]]
-        )
-        normal /= np.maximum(np.sqrt(np.einsum("ij,ij->i", normal, normal)), 1e-20)[:, None]
-        away = np.einsum("ij,ij->i", facet, directions) > 0.0
-        facet[away] *= -1.0
-        flip = np.einsum("ij,ij->i", facet, normal) < 0.0
-        normal[flip] *= -1.0
-        part = world.part_of_face[hit.face]
-        return Points(
+        position = rest * np.take(self._vertices, first, axis=1)
+        position += hit.u * np.take(self._vertices, second, axis=1)
+        position += hit.v * np.take(self._vertices, third, axis=1)
+        normal = rest * np.take(self._normals, first, axis=1)
+        normal += hit.u * np.take(self._normals, second, axis=1)
+        normal += hit.v * np.take(self._normals, third, axis=1)
+        normal /= np.maximum(np.sqrt(dot(normal, normal)), 1e-20)
+        facet = np.take(self._facets, hit.face, axis=1)
+        facet *= np.where(dot(facet, directions) > 0.0, np.float32(-1.0), np.float32(1.0))
+        normal *= np.where(dot(facet, normal) < 0.0, np.float32(-1.0), np.float32(1.0))
+        part = self.world.part_of_face[hit.face]
+        surfaces = self.surfaces
+        reflectance = mottled(
+            np.take(surfaces.reflectance.T, part, axis=1),
+            surfaces.variation[part],
+            surfaces.grain[part],
             position,
-            normal,
-            facet,
-            mottled(
-                self.surfaces.reflectance[part],
-                self.surfaces.variation[part],
-                self.surfaces.grain[part],
-                position,
-            ),
-            self.surfaces.transmission[part],
-            part,
         )
+        return Points(position, normal, facet, reflectance, surfaces.transmission[part], part)
 
 
-def _facets(world: World) -> Array:
-    """Unit normals (m, 3) of a world's triangles."""
-    first, second, third = (world.vertices[world.faces[:, i]].astype(np.float64) for i in range(3))
-    facet = np.cross(second - first, third - first)
-    facet /= np.maximum(np.linalg.norm(facet, axis=1, keepdims=True), 1e-30)
+def _facets(vertices: Array, corners: NDArray[np.int32]) -> Array:
+    """Unit normals (3, m) of triangles."""
+    first, second, third = (np.take(vertices, corner, axis=1).astype(np.float64) for corner in corners)
+    facet = np.cross(second - first, third - first, axis=0)
+    facet /= np.maximum(np.sqrt(np.einsum("ij,ij->j", facet, facet)), 1e-30)
     return facet.astype(np.float32)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from preview.camera.view import View
 from preview.light.emitters.dome import Dome
 from preview.light.light import Glow, Light
+from preview.light.vectors import column
 from preview.trace.bounce import BounceField, bounced
 from preview.trace.direct import illuminance
 from preview.trace.geometry import Geometry, Points
@@ -23,13 +24,17 @@ from preview.trace.tile import Grid, Tile, grid_of, tiles
 Array = NDArray[np.float32]
 
 
+BAND = 16
+"""Rows of the coarse grid that a thread takes at a time."""
+
+
 @dataclass(frozen=True)
 class Effort:
     """How much is traced: samples a pixel, rays a sample for soft sources, and for the bounce."""
 
     samples: int = 4
     soft_rays: int = 3
-    bounce_rays: int = 10
+    bounce_rays: int = 8
     bounce_step: int = 4
     """Pixels between the points of the coarse grid."""
 
@@ -122,12 +127,13 @@ def _trace_tile(
     number, _, _ = tile.pixels()
     count, samples = len(number), effort.samples
     u, v = tile.places(samples, seed)
-    directions = view.directions(np.stack([u, v], axis=1))
-    origin = np.broadcast_to(view.position.astype(np.float32), directions.shape).copy()
-    solid_hit = stage.solid.rays.hit(origin, directions)
-    shown_hit = stage.shown.rays.hit(origin, directions)
+    directions = view.rays(u, v)
+    eye = column(view.position)
+    origin = np.broadcast_to(eye, directions.shape).T
+    solid_hit = stage.solid.rays.hit(origin, directions.T)
+    shown_hit = stage.shown.rays.hit(origin, directions.T)
     over = shown_hit.distance < solid_hit.distance
-    layers = np.zeros((len(lights), count, 3), np.float32)
+    layers = np.zeros((len(lights), 3, count), np.float32)
     for geometry, hit, chosen in (
         (stage.solid, solid_hit, ~over & (solid_hit.face >= 0)),
         (stage.shown, shown_hit, over),
@@ -135,12 +141,12 @@ def _trace_tile(
         index = np.flatnonzero(chosen)
         if len(index) == 0:
             continue
-        points = geometry.points(hit.take(index), directions[index])
-        grid = grid_of(tile, samples, index, points, origin[0])
+        points = geometry.points(hit.take(index), np.take(directions, index, axis=1))
+        grid = grid_of(tile, samples, index, points, eye)
         leads = points.take(grid.lead)
         reflected = grid.lead_reflectance(points) * np.float32(1.0 / np.pi)
         if geometry is stage.shown:
-            _add_glow(layers, stage, leads, grid, -directions[index[grid.lead]], reflected)
+            _add_glow(layers, stage, leads, grid, -directions[:, index[grid.lead]], reflected)
         indirect = None if field is None else field.at(u[index[grid.lead]], v[index[grid.lead]], leads)
         for i, light in enumerate(lights):
             lux = np.zeros(len(grid.lead), np.float32)
@@ -156,13 +162,14 @@ def _trace_tile(
                     shift=shifts(number, seed * 977 + 1000 + 64 * i + j),
                     soft_rays=effort.soft_rays,
                 )
-            arriving = lux[:, None] if indirect is None else lux[:, None] + indirect[:, i]
+            arriving = lux if indirect is None else lux + indirect[i]
             layers[i] += grid.gathered(reflected * arriving)
     _add_background(layers, lights, directions, np.flatnonzero(~over & (solid_hit.face < 0)), samples)
     shape = tile.rows, tile.columns
     nearest = np.minimum(solid_hit.distance, shown_hit.distance)[:count]
     part = _parts(stage, solid_hit, shown_hit, over)[:count]
-    return _Answer(layers.reshape(len(lights), *shape, 3), nearest.reshape(shape), part.reshape(shape))
+    image = layers.reshape(len(lights), 3, *shape).transpose(0, 2, 3, 1)
+    return _Answer(image, nearest.reshape(shape), part.reshape(shape))
 
 
 def _parts(stage: Stage, solid: Hit, shown: Hit, over: NDArray[np.bool_]) -> NDArray[np.int32]:
@@ -184,8 +191,8 @@ def _add_glow(
         light, glow = owner
         here = leads.part == part
         seen = np.zeros_like(reflected)
-        seen[here] = glow.seen(leaving[here])[:, None]
-        reflected[here] = 0.0
+        seen[:, here] = glow.seen(leaving[:, here])
+        reflected[:, here] = 0.0
         layers[light] += grid.gathered(seen)
 
 
@@ -195,14 +202,14 @@ def _add_background(
     """Adds the sky where samples `index` of the tile met nothing."""
     if len(index) == 0:
         return
-    count = layers.shape[1]
+    count = layers.shape[2]
     for i, light in enumerate(lights):
         for emitter in light.emitters:
             if isinstance(emitter, Dome):
                 sky = np.bincount(
-                    index % count, weights=emitter.background(directions[index]), minlength=count
+                    index % count, weights=emitter.background(directions[:, index]), minlength=count
                 )
-                layers[i] += (sky / samples).astype(np.float32)[:, None]
+                layers[i] += (sky / samples).astype(np.float32)
 
 
 def _bounce_field(
@@ -221,29 +228,36 @@ def _bounce_field(
         return None
     columns = max(2, -(-width // effort.bounce_step))
     rows = max(2, -(-height // effort.bounce_step))
-    lux = np.zeros((rows, columns, len(lights), 3), np.float32)
-    position = np.full((rows, columns, 3), 1e6, np.float32)
-    normal = np.zeros((rows, columns, 3), np.float32)
+    lux = np.zeros((len(lights), 3, rows, columns), np.float32)
+    position = np.full((3, rows, columns), 1e6, np.float32)
+    normal = np.zeros((3, rows, columns), np.float32)
     there = np.zeros((rows, columns), np.float32)
-    bands = [slice(row, min(row + 8, rows)) for row in range(0, rows, 8)]
+    bands = [slice(row, min(row + BAND, rows)) for row in range(0, rows, BAND)]
 
     def work(band: slice) -> None:
-        row, column = np.mgrid[band, 0:columns]
-        uv = np.stack([(column.ravel() + 0.5) / columns, (row.ravel() + 0.5) / rows], axis=1)
-        directions = view.directions(uv.astype(np.float32))
-        origin = np.broadcast_to(view.position.astype(np.float32), directions.shape).copy()
-        hit = stage.solid.rays.hit(origin, directions)
+        row, column_ = np.mgrid[band, 0:columns]
+        u = ((column_.ravel() + 0.5) / columns).astype(np.float32)
+        v = ((row.ravel() + 0.5) / rows).astype(np.float32)
+        directions = view.rays(u, v)
+        hit = stage.solid.rays.hit(np.broadcast_to(column(view.position), directions.shape).T, directions.T)
         index = np.flatnonzero(hit.face >= 0)
         if len(index) == 0:
             return
-        points = stage.solid.points(hit.take(index), directions[index])
-        number = (row * columns + column).ravel().astype(np.uint32)[index]
+        points = stage.solid.points(hit.take(index), np.take(directions, index, axis=1))
+        number = (row * columns + column_).ravel().astype(np.uint32)[index]
         light = bounced(
-            points, stage.solid, lights, pixels=number, rays=effort.bounce_rays, seed=seed, with_sky=True
+            points,
+            stage.solid,
+            lights,
+            pixels=number,
+            rays=effort.bounce_rays,
+            seed=seed,
+            with_sky=True,
         )
-        at = row.ravel()[index], column.ravel()[index]
-        lux[at] = light.transpose(1, 0, 2)
-        position[at], normal[at], there[at] = points.position, points.normal, 1.0
+        down, right = row.ravel()[index], column_.ravel()[index]
+        lux[:, :, down, right] = light
+        position[:, down, right], normal[:, down, right] = points.position, points.normal
+        there[down, right] = 1.0
 
     for number, _ in enumerate(pool.map(work, bands)):
         progress(0.25 * (number + 1) / len(bands))

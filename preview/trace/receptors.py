@@ -45,7 +45,7 @@ def read(
     """
     count = len(position)
     direct = np.zeros((len(lights), count))
-    spread = np.tile(spread_points(rays), (count, 1))
+    spread = np.tile(spread_points(rays), (1, count))
     held = _receptors(position, facing, rays)
     for index, light in enumerate(lights):
         for emitter in light.emitters:
@@ -65,19 +65,22 @@ def read(
             rays=each,
             seed=seed,
         )
-        indirect = lux3.astype(np.float64).reshape(len(lights), count, copies, 3).mean(axis=2)
+        indirect = (
+            lux3.astype(np.float64).reshape(len(lights), 3, count, copies).mean(axis=3).transpose(0, 2, 1)
+        )
     return Reading(direct, indirect)
 
 
 def _receptors(position: Floats, facing: Floats, copies: int) -> Points:
     """Each receptor `copies` times over."""
-    where = np.repeat(position.astype(np.float32), copies, axis=0)
-    normal = np.repeat(facing.astype(np.float32), copies, axis=0)
+    where = np.repeat(position.astype(np.float32).T, copies, axis=1)
+    normal = np.repeat(facing.astype(np.float32).T, copies, axis=1)
+    count = where.shape[1]
     return Points(
         where,
         normal,
         normal,
         np.ones_like(where),
-        np.zeros(len(where), np.float32),
-        np.zeros(len(where), np.int32),
+        np.zeros(count, np.float32),
+        np.zeros(count, np.int32),
     )

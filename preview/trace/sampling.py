@@ -13,7 +13,7 @@ _TWO_32 = np.float64(2.0**-32)
 
 @cache
 def spread_points(count: int) -> NDArray[np.float32]:
-    """The first `count` points (count, 2) of the two-dimensional Sobol sequence.
+    """The first `count` points (2, count) of the two-dimensional Sobol sequence.
 
     Source: I. M. Sobol 1967; direction numbers of the second dimension from S. Joe and F. Y. Kuo 2008.
     """
@@ -27,7 +27,7 @@ def spread_points(count: int) -> NDArray[np.float32]:
         first ^= chosen * np.uint32(1 << (31 - bit))
         second ^= chosen * direction
         direction ^= direction >> np.uint32(1)
-    return np.stack([first * _TWO_32, second * _TWO_32], axis=1).astype(np.float32)
+    return np.stack([first * _TWO_32, second * _TWO_32]).astype(np.float32)
 
 
 def hashed(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
@@ -42,14 +42,14 @@ def hashed(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
 
 
 def shifts(pixels: NDArray[np.uint32], stream: int) -> Array:
-    """A shift (n, 2) in [0, 1) for each pixel number, different for every `stream` (seed, fixture, purpose)."""
+    """A shift (2, n) in [0, 1) for each pixel number, different for every `stream` (seed, fixture, purpose)."""
     salt = hashed(np.array([stream & 0xFFFFFFFF], np.uint32))
     first = hashed(pixels ^ salt)
     second = hashed(first ^ np.uint32(0x9E3779B9))
-    return np.stack([first * _TWO_32, second * _TWO_32], axis=1).astype(np.float32)
+    return np.stack([first * _TWO_32, second * _TWO_32]).astype(np.float32)
 
 
-def shifted(point: Array, shift: Array) -> Array:
-    """Point (2,) or points (n, 2) moved by shifts (n, 2), wrapped round the unit square; always below 1."""
-    moved = shift + point
+def shifted(points: Array, shift: Array) -> Array:
+    """Points (2, n or 1) moved by shifts (2, n), wrapped round the unit square; always below 1."""
+    moved = shift + points
     return np.minimum(moved - np.floor(moved), np.float32(0.9999999))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.vectors import dot
 from preview.trace.geometry import Points
 from preview.trace.sampling import shifted, shifts, spread_points
 
@@ -42,12 +43,12 @@ class Tile:
         """Frame coordinates u, v (samples x pixels,) of every sample; a lone sample sits in its pixel's middle."""
         number, column, row = self.pixels()
         if samples == 1:
-            inside = np.full((1, len(number), 2), 0.5, np.float32)
+            inside = np.full((2, 1, len(number)), 0.5, np.float32)
         else:
             move = shifts(number, seed * 977)
-            inside = np.stack([shifted(point, move) for point in spread_points(samples)])
-        u = (column + inside[..., 0]) / np.float32(self.width)
-        v = (row + inside[..., 1]) / np.float32(self.height)
+            inside = shifted(spread_points(samples)[:, :, None], move[:, None])
+        u = (column + inside[0]) / np.float32(self.width)
+        v = (row + inside[1]) / np.float32(self.height)
         return u.ravel(), v.ravel()
 
 
@@ -66,7 +67,8 @@ class Grid:
 
     index (n,): number among the tile's samples x pixels, all pixels' first samples first; pixel (n,): number within
     the tile; sample (n,): which of the pixel's samples; edge (pixels,): whether a pixel's samples differ; lead (m,):
-    the points that are asked first: every one on an edge, the first of a plain pixel.
+    the points that get an answer of their own: every one on an edge, the first of a plain pixel; opening (k,): those
+    among the leads that are asked first, one a pixel.
     """
 
     rows: int
@@ -77,38 +79,39 @@ class Grid:
     sample: Indices
     edge: Mask
     lead: Indices
+    opening: Indices
 
     @property
     def pixels(self) -> int:
         return self.rows * self.columns
 
     def gathered(self, values: Array) -> Array:
-        """What the leads' values (m, 3) come to over each pixel (pixels, 3): an edge's are shares of its samples."""
+        """What the leads' values (3, m) come to over each pixel (3, pixels): an edge's are shares of its samples."""
         pixel = self.pixel[self.lead]
         on_edge = self.edge[pixel]
-        total = np.zeros((self.pixels, 3), np.float32)
-        plain = ~on_edge
-        total[pixel[plain]] = values[plain]
-        pixel, values = pixel[on_edge], values[on_edge] / np.float32(self.samples)
+        total = np.zeros((3, self.pixels), np.float32)
+        total[:, pixel[~on_edge]] = values[:, ~on_edge]
+        pixel, values = pixel[on_edge], values[:, on_edge] / np.float32(self.samples)
         for channel in range(3):
-            total[:, channel] += np.bincount(pixel, weights=values[:, channel], minlength=self.pixels)
+            total[channel] += np.bincount(pixel, weights=values[channel], minlength=self.pixels)
         return total
 
     def lead_reflectance(self, points: Points) -> Array:
-        """Reflectance (m, 3) of the leads; a plain pixel's is the mean over its samples."""
+        """Reflectance (3, m) of the leads; a plain pixel's is the mean over its samples."""
         pixel = self.pixel[self.lead]
-        answer = points.reflectance[self.lead]
+        answer = np.take(points.reflectance, self.lead, axis=1)
         if self.samples == 1:
             return answer
-        every = np.zeros((self.samples * self.pixels, 3), np.float32)
-        every[self.index] = points.reflectance
+        every = np.zeros((3, self.samples * self.pixels), np.float32)
+        every[:, self.index] = points.reflectance
         plain = np.flatnonzero(~self.edge[pixel])
-        answer[plain] = every.reshape(self.samples, self.pixels, 3).mean(axis=0)[pixel[plain]]
+        mean = every.reshape(3, self.samples, self.pixels).mean(axis=1)
+        answer[:, plain] = np.take(mean, pixel[plain], axis=1)
         return answer
 
 
 def grid_of(tile: Tile, samples: int, index: Indices, points: Points, eye: Array) -> Grid:
-    """The grid of points whose numbers among the tile's samples x pixels are `index` (n,); eye (3,) m."""
+    """The grid of points whose numbers among the tile's samples x pixels are `index` (n,); eye (3, 1) m."""
     count = tile.rows * tile.columns
     pixel, sample = index % count, index // count
     edge = np.bincount(pixel, minlength=count) != samples
@@ -120,15 +123,18 @@ def grid_of(tile: Tile, samples: int, index: Indices, points: Points, eye: Array
         base = first[pixel[other]]
         there = base >= 0
         other, base = other[there], base[there]
-        away = points.position[other] - points.position[base]
-        off = np.abs(np.einsum("ij,ij->i", away, points.normal[base]))
-        reach = points.position[base] - eye
-        distance = np.sqrt(np.einsum("ij,ij->i", reach, reach))
-        turned = np.einsum("ij,ij->i", points.normal[other], points.normal[base])
+        position, normal = np.take(points.position, base, axis=1), np.take(points.normal, base, axis=1)
+        away = np.take(points.position, other, axis=1) - position
+        off = np.abs(dot(away, normal))
+        reach = position - eye
+        distance = np.sqrt(dot(reach, reach))
+        turned = dot(np.take(points.normal, other, axis=1), normal)
         differs = (points.part[other] != points.part[base]) | (turned < ALIKE) | (off > OFF_PLANE * distance)
         edge[pixel[other[differs]]] = True
     lead = np.flatnonzero((sample == 0) | edge[pixel])
-    return Grid(tile.rows, tile.columns, samples, index, pixel, sample, edge, lead)
+    # Leads stand in order of their samples, so a pixel's first is its opening one.
+    opening = np.sort(np.unique(pixel[lead], return_index=True)[1])
+    return Grid(tile.rows, tile.columns, samples, index, pixel, sample, edge, lead, opening)
 
 
 def neighbourhood(values: Array) -> Array:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.distant import FOUR_ROUND, around
+from preview.light.emitters.distant import FOUR_ROUND
+from preview.light.vectors import around, column, dot
 
 Array = NDArray[np.float32]
 
@@ -25,19 +26,26 @@ class Ball:
 
         Source: P. Shirley, C. Wang and K. Zimmerman, Monte Carlo Techniques for Direct Lighting, 1996, section 3.
         """
-        away = self.centre.astype(np.float32) - points
-        square = np.maximum(np.einsum("ij,ij->i", away, away), 1e-12)
-        sine_square = np.minimum(np.float32(self.radius**2) / square, 1.0)
+        away = column(self.centre) - points
+        square = np.maximum(dot(away, away), np.float32(1e-12))
+        reach = np.sqrt(square)
+        sine_square = np.minimum(np.float32(self.radius**2) / square, np.float32(1.0))
         # 1 - cos of the half angle, kept exact for a ball that looks small.
         height = sine_square / (1.0 + np.sqrt(1.0 - sine_square))
-        centre_direction = away / np.sqrt(square)[:, None]
-        depth = u[:, 0] * height
+        depth = u[0] * height
         sine = np.sqrt(np.maximum(depth * (2.0 - depth), 0.0))
-        direction = around(centre_direction, sine, 1.0 - depth, u[:, 1])
-        along = np.sqrt(square) * (1.0 - depth)
+        direction = around((away / reach).astype(np.float32, copy=False), sine, 1.0 - depth, u[1])
         half_chord = np.sqrt(np.maximum(np.float32(self.radius**2) - square * sine * sine, 0.0))
         lux = np.float32(2.0 * np.pi * self.luminance) * height
-        return direction, along - half_chord, np.where(sine_square < 1.0, lux, np.float32(0.0))
+        return (
+            direction,
+            reach * (1.0 - depth) - half_chord,
+            np.where(sine_square < 1.0, lux, np.float32(0.0)),
+        )
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """See `Emitter.passing`: nothing is in its way."""
+        return None
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
@@ -46,7 +54,3 @@ class Ball:
     def rule(self) -> Array:
         """See `Emitter.rule`."""
         return FOUR_ROUND
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.axes import across
+from preview.light.vectors import across, column, dot
 
 Array = NDArray[np.float32]
 
@@ -46,26 +46,26 @@ class Cloth:
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
         """See `Emitter.arrive`."""
         rows, columns = self.exitance.shape
-        row = np.minimum(np.searchsorted(self._rows, u[:, 1], side="right"), rows - 1)
+        row = np.minimum(np.searchsorted(self._rows, u[1], side="right"), rows - 1)
         low = np.where(row > 0, self._rows[row - 1], 0.0)
-        y = (row + (u[:, 1] - low) / np.maximum(self._rows[row] - low, 1e-12)) / rows
-        cell = np.searchsorted(self._cells.ravel(), row + np.minimum(u[:, 0], 0.999999), side="right")
+        y = (row + (u[1] - low) / np.maximum(self._rows[row] - low, 1e-12)) / rows
+        cell = np.searchsorted(self._cells.ravel(), row + np.minimum(u[0], 0.999999), side="right")
         cell = np.minimum(cell, row * columns + columns - 1)
-        column = cell - row * columns
-        left = np.where(column > 0, self._cells.ravel()[cell - 1] - row, 0.0)
+        place = cell - row * columns
+        left = np.where(place > 0, self._cells.ravel()[cell - 1] - row, 0.0)
         share = np.maximum(self._cells.ravel()[cell] - row - left, 1e-12)
-        x = (column + np.clip((u[:, 0] - left) / share, 0.0, 1.0)) / columns
+        x = (place + np.clip((u[0] - left) / share, 0.0, 1.0)) / columns
         width, height = self._across
-        start = (
-            self.centre
-            + (2.0 * x - 1.0)[:, None] * width * self.half_size[0]
-            + (2.0 * y - 1.0)[:, None] * height * self.half_size[1]
-        ).astype(np.float32)
-        away = start - points
-        square = np.einsum("ij,ij->i", away, away)
+        away = (
+            column(self.centre)
+            + (2.0 * x - 1.0).astype(np.float32) * column(width * self.half_size[0])
+            + (2.0 * y - 1.0).astype(np.float32) * column(height * self.half_size[1])
+            - points
+        )
+        square = dot(away, away)
         distance = np.sqrt(square)
-        direction = away / np.maximum(distance, 1e-6)[:, None]
-        cosine = np.maximum(-(direction @ self.axis.astype(np.float32)), 0.0)
+        direction = away / np.maximum(distance, 1e-6)
+        cosine = np.maximum(-(self.axis.astype(np.float32) @ direction), 0.0)
         return direction, distance, cosine * (np.float32(self.lumens / np.pi) / np.maximum(square, 1e-8))
 
     @cached_property

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.distant import FOUR_ROUND, around
+from preview.light.emitters.distant import FOUR_ROUND
+from preview.light.vectors import around
 
 Array = NDArray[np.float32]
 
@@ -20,24 +21,23 @@ class Dome:
 
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
         """See `Emitter.arrive`. Directions follow the cosine from each normal, so open points are free of noise."""
-        sine = np.sqrt(u[:, 0])
-        cosine = np.sqrt(np.maximum(1.0 - u[:, 0], 1e-8))
-        direction = around(normals, sine, cosine, u[:, 1])
-        lux = np.where(direction[:, 2] > 0.0, np.float32(self.lux) / cosine, np.float32(0.0))
-        return direction, np.full(len(points), np.inf, np.float32), lux
+        cosine = np.sqrt(np.maximum(1.0 - u[0], 1e-8))
+        direction = around(normals, np.sqrt(u[0]), cosine, u[1])
+        lux = np.where(direction[2] > 0.0, np.float32(self.lux) / cosine, np.float32(0.0))
+        return direction, np.full(len(lux), np.inf, np.float32), lux
+
+    def background(self, directions: Array) -> Array:
+        """cd/m2 (n,) seen along unit `directions` (3, n) that meet nothing: nothing below the horizon."""
+        return np.where(directions[2] > 0.0, np.float32(self.lux / np.pi), np.float32(0.0))
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
+        """See `Emitter.passing`: nothing is in its way."""
+        return None
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.full(len(distance), np.pi / 2, np.float32)
 
-    def background(self, directions: Array) -> Array:
-        """cd/m2 (n,) seen along unit `directions` (n, 3) that meet nothing: nothing below the horizon."""
-        return np.where(directions[:, 2] > 0.0, np.float32(self.lux / np.pi), np.float32(0.0))
-
     def rule(self) -> Array:
         """See `Emitter.rule`."""
         return FOUR_ROUND
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None

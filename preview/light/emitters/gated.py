@@ -8,8 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.axes import across
 from preview.light.light import Emitter
+from preview.light.vectors import across, column
 
 Array = NDArray[np.float32]
 
@@ -36,13 +36,14 @@ class Gated:
         axis = self.axis.astype(np.float32)
         width, height = self._across
         with np.errstate(divide="ignore", invalid="ignore"):
-            along = ((self.centre.astype(np.float32) - points) @ axis) / (direction @ axis)
-            crossing = points + along[:, None] * direction - self.centre.astype(np.float32)
+            away = column(self.centre) - points
+            along = (axis @ away) / (axis @ direction)
+            crossing = along * direction - away
             crosses = (
                 (along > 0.0)
                 & (along < distance)
-                & (np.abs(crossing @ width.astype(np.float32)) <= self.half_size[0])
-                & (np.abs(crossing @ height.astype(np.float32)) <= self.half_size[1])
+                & (np.abs(width.astype(np.float32) @ crossing) <= self.half_size[0])
+                & (np.abs(height.astype(np.float32) @ crossing) <= self.half_size[1])
             )
         own = np.where(crosses, np.float32(self.passes), np.float32(1.0))
         before = self.source.passing(points, direction, distance)

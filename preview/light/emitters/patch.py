@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.axes import across
+from preview.light.vectors import across, column, dot
 
 Array = NDArray[np.float32]
 Profile = Callable[[Array], Array]
@@ -37,11 +37,11 @@ def lambertian(cosine: Array) -> Array:
 
 
 def disc_points(u: Array) -> tuple[Array, Array]:
-    """Points of the unit disc from the unit square, area-preserving and strata kept whole (n, 2) -> x, y (n,).
+    """Points of the unit disc from the unit square, area-preserving and strata kept whole (2, n) -> x, y (n,).
 
     Source: P. Shirley and K. Chiu, A Low Distortion Map Between Disk and Square, 1997.
     """
-    a, b = 2.0 * u[:, 0] - 1.0, 2.0 * u[:, 1] - 1.0
+    a, b = 2.0 * u[0] - 1.0, 2.0 * u[1] - 1.0
     wide = np.abs(a) > np.abs(b)
     radius = np.where(wide, a, b)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -66,21 +66,21 @@ class Patch:
 
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
         """See `Emitter.arrive`."""
-        x, y = disc_points(u) if self.round else (2.0 * u[:, 0] - 1.0, 2.0 * u[:, 1] - 1.0)
+        x, y = disc_points(u) if self.round else (2.0 * u[0] - 1.0, 2.0 * u[1] - 1.0)
         width, height = self._across
-        start = (
-            self.centre.astype(np.float32)
-            + x[:, None] * (width * self.half_size[0]).astype(np.float32)
-            + y[:, None] * (height * self.half_size[1]).astype(np.float32)
+        away = (
+            column(self.centre)
+            + x * column(width * self.half_size[0])
+            + y * column(height * self.half_size[1])
+            - points
         )
-        away = start - points
-        square = np.einsum("ij,ij->i", away, away)
+        square = dot(away, away)
         distance = np.sqrt(square)
-        direction = away / np.maximum(distance, 1e-6)[:, None]
-        lux = self.profile(-(direction @ self.axis.astype(np.float32))) * (
-            np.float32(self.candela) / np.maximum(square, 1e-8)
+        direction = away / np.maximum(distance, np.float32(1e-6))
+        lux = self.profile(-(self.axis.astype(np.float32) @ direction)) * (
+            np.float32(self.candela) / np.maximum(square, np.float32(1e-8))
         )
-        return direction, distance, lux
+        return direction, distance, np.asarray(lux, np.float32)
 
     @cached_property
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

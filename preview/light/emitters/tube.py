@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.vectors import column, dot
+
 Array = NDArray[np.float32]
 
 
@@ -29,15 +31,21 @@ class Tube:
 
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
         """See `Emitter.arrive`."""
-        along = self.along.astype(np.float32)
-        start = self.centre.astype(np.float32) + (u[:, :1] - 0.5) * np.float32(self.length) * along
-        sideways = np.cross(start - points, along)
-        sideways /= np.maximum(np.linalg.norm(sideways, axis=1, keepdims=True), 1e-9)
-        away = start + (2.0 * u[:, 1:] - 1.0) * np.float32(self.radius) * sideways - points
-        square = np.einsum("ij,ij->i", away, away)
+        along = column(self.along)
+        away = column(self.centre) + (u[0] - 0.5) * np.float32(self.length) * along - points
+        sideways = np.stack(
+            [
+                away[1] * along[2] - away[2] * along[1],
+                away[2] * along[0] - away[0] * along[2],
+                away[0] * along[1] - away[1] * along[0],
+            ]
+        )
+        sideways /= np.maximum(np.sqrt(dot(sideways, sideways)), 1e-9)
+        away += (2.0 * u[1] - 1.0) * np.float32(self.radius) * sideways
+        square = dot(away, away)
         distance = np.sqrt(square)
-        direction = away / np.maximum(distance, 1e-6)[:, None]
-        sine = np.sqrt(np.maximum(1.0 - (direction @ along) ** 2, 0.0))
+        direction = away / np.maximum(distance, 1e-6)
+        sine = np.sqrt(np.maximum(1.0 - (along[:, 0] @ direction) ** 2, 0.0))
         return direction, distance, sine * (np.float32(self.candela) / np.maximum(square, 1e-8))
 
     def softness(self, distance: Array) -> Array:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,17 +13,16 @@ import click
 
 from preview import __version__
 
+MOST_FAULTS = 50
+"""Faults that are printed; a file with more has one cause that makes them all."""
 
-class Width(click.ParamType):
+
+def _width(context: click.Context, option: click.Parameter, value: str) -> int:
     """Width in pixels from `960` or `960x540`; the height follows the delivered frame."""
-
-    name = "width"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> int:
-        digits = str(value).lower().partition("x")[0]
-        if not digits.isdigit() or not 16 <= int(digits) <= 7680:
-            self.fail("a width in pixels from 16 to 7680, as 960 or 960x540", param, ctx)
-        return int(digits)
+    digits = str(value).lower().partition("x")[0]
+    if not digits.isdecimal() or len(digits) > 4 or not 16 <= int(digits) <= 7680:
+        raise click.BadParameter(f"{value!r} is not a width from 16 to 7680 pixels, as 960 or 960x540.")
+    return int(digits)
 
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path), metavar="SCENE")
@@ -43,18 +43,21 @@ SEED = click.option(
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(context_settings={"help_option_names": ["-h", "--help"]}, invoke_without_command=True)
 @click.version_option(__version__, prog_name="preview")
-def app() -> None:
+@click.pass_context
+def app(context: click.Context) -> None:
     """Computes the light of a planned night exterior and shows it as the camera would see it."""
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
 
 
 @app.command()
 @SCENE
 @click.option(
     "--size",
-    type=Width(),
-    default=960,
+    callback=_width,
+    default="960",
     show_default=True,
     metavar="WIDTH",
     help="Width in pixels; the height follows the delivered frame.",
@@ -75,7 +78,7 @@ def frame(
     seed: int,
     as_json: bool,
 ) -> None:
-    """Light a scene and expose it: picture, stops map, EXR and numbers."""
+    """Light a scene and expose it: picture, stops map, EXR, numbers."""
     from preview.commands.frame import FrameOptions
     from preview.commands.frame import frame as make
     from preview.script.read import read_scene
@@ -85,7 +88,9 @@ def frame(
     folder = out or _folder(scene, ready.setup, look)
     with _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress:
         report = make(ready, folder, FrameOptions(size, draft, seed), progress=progress)
-    _answer(to_json(report) if as_json else None, summary(report), folder, report.files)
+    # The files are told below, with their folder.
+    words = summary(replace(report, files=()))
+    _answer(to_json(report) if as_json else None, words, folder, report.files)
 
 
 @app.command()
@@ -95,7 +100,7 @@ def frame(
 @SEED
 @JSON
 def coverage(scene: Path, setup: str | None, out: Path | None, seed: int, as_json: bool) -> None:
-    """Say what the lens sees on the format, and what must not be in shot."""
+    """Say what the lens sees, and what must not be in shot."""
     from preview.camera.coverage import to_json
     from preview.commands.coverage import FILES
     from preview.commands.coverage import coverage as make
@@ -112,11 +117,12 @@ def coverage(scene: Path, setup: str | None, out: Path | None, seed: int, as_jso
 @SCENE
 @click.option("--explain", is_flag=True, help="Show every value that was filled in by default.")
 def check(scene: Path, explain: bool) -> None:
-    """Validate a scene in every setup and look, and say what is in it."""
+    """Validate every setup and look, and say what is in a scene."""
     from preview.commands.check import check as make
 
+    parts = make(scene, explain=explain)
     console = _console()
-    for part in make(scene, explain=explain):
+    for part in parts:
         console.print(part)
 
 
@@ -134,10 +140,12 @@ def schema() -> None:
 @click.argument("name")
 def new(name: str) -> None:
     """Write NAME.yaml, a small commented scene to start from."""
+    import shlex
+
     from preview.commands.new import new as make
 
     path = make(name)
-    print(f"Wrote {path}. Next: preview frame {path} --draft")
+    print(f"Wrote {path}. Next: preview frame {shlex.quote(str(path))}")
 
 
 def _folder(scene: Path, setup: str, look: str | None) -> Path:
@@ -173,7 +181,7 @@ def _progress(title: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
     bar = Progress(
-        TextColumn("{task.description}"),
+        TextColumn("{task.description}", markup=False),
         BarColumn(),
         TextColumn("{task.percentage:>3.0f} %"),
         TimeRemainingColumn(),
@@ -198,26 +206,27 @@ def _progress(title: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
             bar.stop()
 
 
-def main() -> None:
-    """Entry point: a user's mistake is a line on standard error for each fault and exit status 2."""
+def run(arguments: list[str]) -> int:
+    """Runs the command and returns its exit status; a user's mistakes are told on standard error, a line each."""
     from preview.faults import UserError
 
     try:
-        app(standalone_mode=False)
+        # Not app(): that prints an empty line at ctrl-C and hides what the interrupt says.
+        with app.make_context("preview", arguments) as context:
+            app.invoke(context)
+    except click.exceptions.Exit as done:
+        return done.exit_code
     except click.ClickException as error:
         error.show()
-        sys.exit(error.exit_code)
+        return error.exit_code
     except UserError as error:
-        for fault in error.faults:
+        for fault in error.faults[:MOST_FAULTS]:
             print(fault, file=sys.stderr)
-        sys.exit(2)
-    except click.Abort as stop:
-        print(str(stop.__cause__ or "") or "Stopped. Nothing was written.", file=sys.stderr)
-        sys.exit(130)
+        more = len(error.faults) - MOST_FAULTS
+        if more > 0:
+            print(f"… and {more} more.", file=sys.stderr)
+        return 2
     except MemoryError:
         print("This machine's memory cannot hold the frame: ask for a smaller --size.", file=sys.stderr)
-        sys.exit(2)
-
-
-if __name__ == "__main__":
-    main()
+        return 2
+    return 0

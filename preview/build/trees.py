@@ -83,7 +83,7 @@ FAR = {
             Order(8, (0.38, 1.0), (1.35, 0.3), (0.72, 0.84, 0.7), 3, 3, 0.5, 0.12, 0.62),
             Order(7, (0.25, 1.0), (1.0, 0.5), (0.5, 0.46, 0.38), 2, 0, 0.25, 0.16, 0.6),
         ),
-        foliage=Foliage(11, 0.07, 0.7, 0.026, 1.0, 0.25, 0.6),
+        foliage=Foliage(26, 0.045, 0.7, 0.026, 1.0, 0.25, 0.6),
     ),
     "pear": replace(
         NEAR["pear"],
@@ -92,13 +92,13 @@ FAR = {
             Order(6, (0.55, 1.0), (0.95, 0.45), (1.35, 1.6, 1.6), 3, 3, 0.6, 0.1, 0.6),
             Order(8, (0.2, 1.0), (0.9, 0.5), (0.4, 0.38, 0.28), 2, 0, 0.35, 0.16, 0.5),
         ),
-        foliage=Foliage(9, 0.06, 0.6, 0.018, 1.0, 0.2, 0.55),
+        foliage=Foliage(18, 0.042, 0.6, 0.018, 1.0, 0.2, 0.55),
     ),
     "conifer": replace(
         NEAR["conifer"],
         trunk=Trunk(0.98, 0.017, 0.08, 3, 4, 0.006),
-        orders=(Order(64, (0.06, 0.97), (1.85, 0.7), (0.25, 0.16, 0.02), 2, 0, -0.3, 0.05, 0.4),),
-        foliage=Foliage(9, 0.085, 0.28, 0.004, 0.65, 0.35, 0.45, first=0.0, smallest=0.5),
+        orders=(Order(84, (0.06, 0.97), (1.85, 0.7), (0.25, 0.16, 0.02), 2, 0, -0.3, 0.05, 0.4),),
+        foliage=Foliage(16, 0.05, 0.24, 0.006, 0.6, 0.4, 0.5, first=0.0, smallest=0.4),
     ),
     "bare": replace(
         NEAR["bare"],
@@ -116,7 +116,7 @@ def build_trees(name: str, model: Trees) -> list[Part]:
     """`NAME.wood` and, but for bare trees, `NAME.leaves`: all trees of the piece, standing on z = 0.
 
     The same for the same seed. A near tree has 4,000 to 7,000 triangles with `leaves: 1`; where the piece has
-    more than 40 trees each has about 1,000, with leaves the larger.
+    more than 40 trees each has 2,000 to 3,000, with leaves the larger.
     """
     stands = np.array(tree_stands(model)).reshape(-1, 3)
     if not len(stands):

@@ -18,7 +18,7 @@ from preview.light.emitters.patch import Patch, Profile, lambertian
 from preview.light.finish import finished
 from preview.light.light import Emitter, Glow, Light
 from preview.light.through import framed
-from preview.script.models.fixtures import Fixture, Head
+from preview.script.models.fixtures import USUAL_APERTURE, Fixture, Head
 from preview.script.scene import Scene
 from preview.trade.catalogue import head as catalogue_head
 
@@ -46,11 +46,6 @@ class HeadOutput:
         return partial(beams.relative_intensity, beam=self.beam, field=self.field)
 
 
-DEFAULT_APERTURE = 0.2
-FIELD_TO_BEAM = 1.4
-"""Field angle over beam angle where only the beam is given. From memory: usual for fresnels at flood."""
-
-
 def head_output(head: str | Head) -> HeadOutput:
     """A head from the catalogue, or as the script describes it."""
     if isinstance(head, str):
@@ -65,15 +60,13 @@ def head_output(head: str | Head) -> HeadOutput:
             row.kelvin,
             row.watts,
         )
-    field = head.field
-    if head.beam is not None and field is None:
-        field = min(head.beam * FIELD_TO_BEAM, pi)
+    field = head.field_angle
     return HeadOutput(
         head.shape,
         _axial_candela(head, field),
         head.beam,
         field,
-        head.aperture or (None if head.shape == "panel" else DEFAULT_APERTURE),
+        head.aperture or (None if head.shape == "panel" else USUAL_APERTURE),
         head.size,
         head.kelvin,
         head.watts,

@@ -19,8 +19,6 @@ from preview.trade.catalogue import cloth, gel, scrim
 
 Floats = NDArray[np.float64]
 
-DEFAULT_AWAY = 1.5
-"""Metres from the head to a frame whose distance is not given."""
 CELLS = 24
 """Cells along each side of a cloth in which the light that falls on it is told apart."""
 
@@ -72,9 +70,10 @@ def framed(
     frames = [thing for thing in through if thing.frame is not None]
     for number, thing in enumerate(frames):
         assert thing.frame is not None
-        row = cloth(thing.cloth or "half-grid")
+        assert thing.cloth is not None
+        row = cloth(thing.cloth)
         half = thing.frame[0] / 2, thing.frame[1] / 2
-        centre = at + axis * (thing.away or DEFAULT_AWAY)
+        centre = at + axis * thing.away
         falling = falling_on(emitters, centre=centre, axis=axis, half_size=half)
         emitters = tuple(Gated(source, centre, axis, half, row.direct) for source in emitters)
         called = name if len(frames) == 1 else f"{name} {number + 1}"

@@ -14,9 +14,12 @@ EYES = 0.936
 FACE = 0.92
 CHEST = 0.72
 EYES_ABOVE_SEAT = 0.46
-FACE_FORWARD = 0.10
-"""Metres from the axis of the body to the skin between nose and cheek."""
+FACE_FORWARD = 0.070
+"""Of stature, from the axis of the body to the skin on the bridge of the nose."""
+CHEST_FORWARD = 0.058
+"""Of stature, from the axis of the body to the front of the clothes."""
 EYES_FORWARD = 0.09
+"""Metres from the axis of the body to just before the eyes."""
 FEET_FORWARD_SITTING = 0.24
 """Of stature; the feet of a sitting figure stand before the seat. `at` is the axis of the body, on the seat."""
 
@@ -34,7 +37,7 @@ def top(figure: Figure) -> float:
 
 
 def points(figure: Figure, azimuth: float) -> dict[str, tuple[float, float, float]]:
-    """World points of `face`, `eyes`, `chest` (on the axis of the body) and `feet` for a facing in radians."""
+    """World points of `middle` (in the body, at chest height), `face`, `eyes`, `chest` and `feet` for a facing in radians."""
     lowered = figure.height_of_ground - drop(figure)
     forward_of_feet = 0.0 if figure.pose == "stand" else FEET_FORWARD_SITTING * figure.height
 
@@ -42,8 +45,9 @@ def points(figure: Figure, azimuth: float) -> dict[str, tuple[float, float, floa
         return figure.at[0] + forward * sin(azimuth), figure.at[1] + forward * cos(azimuth), height
 
     return {
-        "face": at(FACE_FORWARD, lowered + FACE * figure.height),
+        "middle": at(0.0, lowered + CHEST * figure.height),
+        "face": at(FACE_FORWARD * figure.height, lowered + FACE * figure.height),
         "eyes": at(EYES_FORWARD, lowered + EYES * figure.height),
-        "chest": at(0.0, lowered + CHEST * figure.height),
+        "chest": at(CHEST_FORWARD * figure.height, lowered + CHEST * figure.height),
         "feet": at(forward_of_feet, figure.height_of_ground),
     }

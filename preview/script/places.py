@@ -109,8 +109,9 @@ def _level(azimuth: float) -> Point:
 
 def _of_figure(figure: Figure, azimuth: float) -> Anchors:
     points = figure_plan.points(figure, azimuth)
+    middle = Anchor(points.pop("middle"), _level(azimuth))
     anchors = {f"{figure.name}.{part}": Anchor(point, _level(azimuth)) for part, point in points.items()}
-    return {figure.name: Anchor(points["chest"], _level(azimuth)), **anchors}
+    return {figure.name: middle, **anchors}
 
 
 def _of_post(name: str, post: LampPost, azimuth: float) -> Anchors:

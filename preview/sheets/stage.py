@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import errno
 import os
+import secrets
 import shutil
-import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -42,14 +42,15 @@ def staged(folder: Path) -> Iterator[Path]:
     the user stops the work. Other exceptions pass through as they are.
     """
     folder = Path(os.path.abspath(folder))
-    made: list[Path] = []
-    stage: Path | None = None
+    # Known before anything is made, so that an interrupt at any moment finds what to take away.
+    missing = [path for path in (folder, *folder.parents) if not path.exists()]
+    stage = folder.parent / f".{folder.name}.{secrets.token_hex(4)}.part"
     moved: list[str] = []
     try:
-        made = _make_folders(folder.parent)
-        stage = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", suffix=".part", dir=folder.parent))
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        stage.mkdir(mode=0o700)
         yield stage
-        made += _make_folders(folder)
+        folder.mkdir(exist_ok=True)
         _move(stage, folder, moved)
     except KeyboardInterrupt as stop:
         raise KeyboardInterrupt(f"Stopped. {_kept(folder, moved)}") from stop
@@ -62,22 +63,23 @@ def staged(folder: Path) -> Iterator[Path]:
         raise
     except Exception as error:
         # Some image libraries report a full disk as an error of their own, without its number.
-        if stage is not None and _is_full(stage):
+        if _is_full(stage):
             raise UserError(f"Cannot write to {folder}: the disk is full. {_kept(folder, moved)}") from error
         raise
     finally:
-        if stage is not None:
-            shutil.rmtree(stage, ignore_errors=True)
-        for empty in reversed(made):
-            with suppress(OSError):  # not empty: it holds what was written
-                empty.rmdir()
+        try:
+            _tidy(stage, missing)
+        except KeyboardInterrupt:
+            _tidy(stage, missing)
+            raise
 
 
-def _make_folders(folder: Path) -> list[Path]:
-    """Makes `folder` with its parents; the ones that were missing, outermost first."""
-    missing = [path for path in (folder, *folder.parents) if not path.exists()][::-1]
-    folder.mkdir(parents=True, exist_ok=True)
-    return missing
+def _tidy(stage: Path, missing: Iterable[Path]) -> None:
+    """Takes away the stage and, innermost first, the folders that were `missing` and have stayed empty."""
+    shutil.rmtree(stage, ignore_errors=True)
+    for folder in missing:
+        with suppress(OSError):  # it holds what was written
+            folder.rmdir()
 
 
 def _move(stage: Path, folder: Path, moved: list[str]) -> None:
@@ -94,17 +96,14 @@ def _kept(folder: Path, moved: list[str]) -> str:
     return "No file was written or changed; what was there before is kept."
 
 
-def _reason(error: OSError, stage: Path | None, folder: Path) -> str | None:
+def _reason(error: OSError, stage: Path, folder: Path) -> str | None:
     """Why the folder could not be written, or None when the error is about some other file."""
     if error.errno not in REASONS:
         return None
     if error.filename is not None:
         named = Path(os.path.abspath(os.fsdecode(error.filename)))
-        ours = [folder, *folder.parents] if stage is None else [folder, *folder.parents, stage]
-        if named not in ours and not any(place in named.parents for place in (folder, stage) if place):
-            # mkdtemp names the folder it failed to make, which lies beside ours.
-            if stage is None and named.parent == folder.parent:
-                return REASONS[error.errno]
+        ours = (stage, folder, *folder.parents)
+        if named not in ours and not any(place in named.parents for place in (folder, stage)):
             return None
     return REASONS[error.errno]
 

@@ -20,6 +20,8 @@ Mask = NDArray[np.bool_]
 
 HARD = 0.006
 """Half angle (radians) below which one ray shows a source's shadow: the moon's is 0.0045."""
+NEAR = 0.12
+"""Half angle from which a source lies so near that one ray tells little of it, even on an edge."""
 STEEP = 1.5
 """Ratio of the light on pixels a few apart from which a plain pixel asks with all its samples."""
 
@@ -90,10 +92,11 @@ def illuminance(
     Pixels on an edge of the geometry are asked at every sample, unless no light falls near them. Plain ones at one
     sample of a hard source, two of a soft one; at all of them where their rays or their neighbours' disagree (a
     shadow's edge, a steep fall of the beam), and there a soft source is asked `soft_rays` times a sample. All the rays
-    of a pixel together are one well-spread set. Edges hide what noise is left and stay with one ray a sample.
+    of a pixel together are one well-spread set. Edges hide what noise is left and stay with one ray a sample, but for
+    near sources.
 
-    A plain pixel's rays say only which share of the source it sees; how much the whole of a soft source gives there
-    comes from the emitter's rule, so that open ground is free of noise.
+    Rays say only which share of a soft source is seen; how much the whole of it gives comes from the emitter's rule,
+    on plain pixels and wherever it is near, so that open ground is free of noise.
     """
     spread = spread_points(grid.samples * soft_rays)
     tally = _Tally(grid)
@@ -106,9 +109,10 @@ def illuminance(
 
     opening = grid.opening
     first = ask(grid.lead[opening], leads.take(opening), 0)
-    soft = np.zeros(grid.pixels, bool)
+    softness = np.zeros(grid.pixels, np.float32)
     if soft_rays > 1:
-        soft[grid.pixel[grid.lead[opening[first.softness > HARD]]]] = True
+        softness[grid.pixel[grid.lead[opening]]] = first.softness
+    soft, near = softness > HARD, softness > NEAR
     lit_near = neighbourhood(tally.lit().reshape(grid.rows, grid.columns)).ravel() > 0.0
     others = np.flatnonzero(~tally.asked[grid.index[grid.lead]] & lit_near[grid.pixel[grid.lead]])
     if len(others):
@@ -116,17 +120,17 @@ def illuminance(
     second = np.flatnonzero((grid.sample == 1) & (soft & ~grid.edge & tally.shone_on())[grid.pixel])
     if len(second):
         ask(second, points.take(second), 0)
-    contested = tally.contested() & ~grid.edge
+    contested = tally.contested()
     steep = tally.steep() & ~grid.edge & ~soft
-    rest = np.flatnonzero((contested | steep)[grid.pixel] & ~tally.asked[grid.index])
+    rest = np.flatnonzero(((contested & ~grid.edge) | steep)[grid.pixel] & ~tally.asked[grid.index])
     if len(rest):
         ask(rest, points.take(rest), 0)
-    again = np.flatnonzero((contested & soft)[grid.pixel])
+    again = np.flatnonzero((contested & soft & (~grid.edge | near))[grid.pixel] & tally.asked[grid.index])
     if soft_rays > 1 and len(again):
         there = points.take(again)
         for k in range(1, soft_rays):
             ask(again, there, k)
-    return _settled(leads, emitter, tally, soft)
+    return _settled(leads, emitter, tally, soft & (~grid.edge | near))
 
 
 class _Tally:
@@ -137,7 +141,7 @@ class _Tally:
         self.grid = grid
         self.lux = np.zeros(count, np.float32)
         self.unshadowed = np.zeros(count, np.float32)
-        self.number = np.zeros(count, np.uint8)
+        self.number = np.zeros(count, np.float32)
         self.shone = np.zeros(count, bool)
         self.brightest = np.full(count, -1.0, np.float32)
         self.darkest = np.full(count, 2.0, np.float32)
@@ -147,7 +151,7 @@ class _Tally:
         at = self.grid.index[which]
         self.lux[at] += sample.lux
         self.unshadowed[at] += sample.unshadowed
-        self.number[at] += np.uint8(1)
+        self.number[at] += 1.0
         lit = sample.unshadowed > 0.0
         at, visible = at[lit], sample.visible[lit]
         self.shone[at] = True
@@ -186,23 +190,25 @@ class _Tally:
         return np.asarray(most > np.float32(STEEP) * least, bool).ravel()
 
 
-def _settled(leads: Points, emitter: Emitter, tally: _Tally, soft: Mask) -> Array:
-    """What each lead gets: its own on an edge; on a plain pixel the mean, by the rule where the source is soft."""
+def _settled(leads: Points, emitter: Emitter, tally: _Tally, by_rule: Mask) -> Array:
+    """What each lead gets: the share of the source that its rays saw, of all that the source would give.
+
+    A plain pixel's share is that of all its samples. `by_rule` (pixels,): where the emitter's rule tells the whole;
+    elsewhere the rays' own mean does.
+    """
     grid = tally.grid
     own = grid.index[grid.lead]
-    answer = tally.lux[own] / np.maximum(tally.number[own], np.uint8(1)).astype(np.float32)
     pixel = grid.pixel[grid.lead]
-    plain = np.flatnonzero(~grid.edge[pixel])
-    pixel = pixel[plain]
-    total = tally.lux.reshape(grid.samples, -1).sum(axis=0)[pixel]
-    whole = tally.unshadowed.reshape(grid.samples, -1).sum(axis=0)[pixel]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where(whole > 0.0, total / whole, np.float32(0.0))
-    by_rule = soft[pixel] & (share > 0.0)
-    number = tally.number.reshape(grid.samples, -1).sum(axis=0)[pixel]
-    bare = whole / number.astype(np.float32)
-    chosen = np.flatnonzero(by_rule)
-    if len(chosen):
-        bare[chosen] = _unshadowed(leads.take(plain[chosen]), emitter)
-    answer[plain] = share * bare
-    return np.asarray(answer, np.float32)
+    plain = ~grid.edge[pixel]
+
+    def counted(values: Array) -> Array:
+        return np.where(plain, values.reshape(grid.samples, -1).sum(axis=0)[pixel], values[own])
+
+    seen, whole = counted(tally.lux), counted(tally.unshadowed)
+    lit = np.flatnonzero(seen > 0.0)
+    answer = np.zeros(len(pixel), np.float32)
+    answer[lit] = seen[lit] / counted(tally.number)[lit]
+    ruled = lit[by_rule[pixel[lit]]]
+    if len(ruled):
+        answer[ruled] = seen[ruled] / whole[ruled] * _unshadowed(leads.take(ruled), emitter)
+    return answer

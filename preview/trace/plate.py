@@ -126,7 +126,7 @@ def _trace_tile(
 ) -> _Answer:
     number, _, _ = tile.pixels()
     count, samples = len(number), effort.samples
-    u, v = tile.places(samples, seed)
+    u, v = tile.places(samples)
     directions = view.rays(u, v)
     eye = column(view.position)
     origin = np.broadcast_to(eye, directions.shape).T

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from preview.light.vectors import dot
 from preview.trace.geometry import Points
-from preview.trace.sampling import shifted, shifts, spread_points
+from preview.trace.sampling import spread_points
 
 Array = NDArray[np.float32]
 Indices = NDArray[np.intp]
@@ -39,16 +39,18 @@ class Tile:
         number = (row * self.width + column).ravel().astype(np.uint32)
         return number, column.ravel().astype(np.float32), row.ravel().astype(np.float32)
 
-    def places(self, samples: int, seed: int) -> tuple[Array, Array]:
-        """Frame coordinates u, v (samples x pixels,) of every sample; a lone sample sits in its pixel's middle."""
-        number, column, row = self.pixels()
-        if samples == 1:
-            inside = np.full((2, 1, len(number)), 0.5, np.float32)
-        else:
-            move = shifts(number, seed * 977)
-            inside = shifted(spread_points(samples)[:, :, None], move[:, None])
-        u = (column + inside[0]) / np.float32(self.width)
-        v = (row + inside[1]) / np.float32(self.height)
+    def places(self, samples: int) -> tuple[Array, Array]:
+        """Frame coordinates u, v (samples x pixels,) of every sample.
+
+        The same in every pixel, so that edges come out clean; what is left to chance is which part of a source each
+        sample looks at.
+        """
+        _, column, row = self.pixels()
+        inside = spread_points(samples) + np.float32(0.5 / samples)
+        # A plain pixel is known by its first sample: the one nearest its middle.
+        inside = inside[:, np.argsort(((inside - 0.5) ** 2).sum(axis=0), kind="stable")]
+        u = (column + inside[0][:, None]) / np.float32(self.width)
+        v = (row + inside[1][:, None]) / np.float32(self.height)
         return u.ravel(), v.ravel()
 
 

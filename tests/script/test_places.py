@@ -84,8 +84,8 @@ def test_standing_figures(tmp_path: Path) -> None:
     """Fractions of stature from memory of anthropometric tables: eyes 0.936, chest 0.72."""
     found = places(tmp_path, "cast: [{name: A, at: [1, 2], ground: 0.5, facing: 90, height: 2}]\n")
     check(found["A"], [1, 2, 0.5 + 1.44], [1, 0, 0])
-    check(found["A.chest"], [1, 2, 0.5 + 1.44], [1, 0, 0])
-    check(found["A.face"], [1.1, 2, 0.5 + 1.84], [1, 0, 0])
+    check(found["A.chest"], [1 + 0.058 * 2, 2, 0.5 + 1.44], [1, 0, 0])
+    check(found["A.face"], [1 + 0.07 * 2, 2, 0.5 + 1.84], [1, 0, 0])
     check(found["A.eyes"], [1.09, 2, 0.5 + 1.872], [1, 0, 0])
     check(found["A.feet"], [1, 2, 0.5], [1, 0, 0])
 
@@ -95,7 +95,7 @@ def test_sitting_figures(tmp_path: Path) -> None:
     found = places(tmp_path, "cast: [{name: A, at: [1, 2], facing: 0, height: 1.7, pose: sit, seat: 0.5}]\n")
     check(found["A.eyes"], [1, 2.09, 0.5 + 0.46 * 1.7])
     # All that is above the seat comes down by as much.
-    check(found["A.chest"], [1, 2, 0.5 + 0.46 * 1.7 - (0.936 - 0.72) * 1.7])
+    check(found["A.chest"], [1, 2 + 0.058 * 1.7, 0.5 + 0.46 * 1.7 - (0.936 - 0.72) * 1.7])
     check(found["A.feet"], [1, 2 + 0.24 * 1.7, 0])
 
 

@@ -71,8 +71,8 @@ class SharedScene:
         )
         return plate.layers[0, :, :, 0]
 
-    def mitsuba_scene(self, mi: Any) -> Any:
-        """The same for Mitsuba, its variant already set."""
+    def mitsuba_scene(self, mi: Any, *, sampler: str = "independent") -> Any:
+        """The same for Mitsuba, its variant already set; `sampler` is one of its plugins."""
         shapes: dict[str, Any] = {}
         for name, (corners, albedo) in self.quads.items():
             shapes[name] = {
@@ -110,6 +110,7 @@ class SharedScene:
                     "to_world": mi.ScalarTransform4f().look_at(
                         origin=list(self.eye), target=list(self.target), up=[0, 0, 1]
                     ),
+                    "sampler": {"type": sampler},
                     "film": {
                         "type": "hdrfilm",
                         "width": WIDTH,

@@ -129,7 +129,7 @@ def jacket_dearness(pose: Pose) -> Callable[[Floats], Floats]:
     def weight(v: Floats) -> Floats:
         height, aside = v[:, 2] + pose.drop, np.abs(v[:, 0])
         lapels = (v[:, 1] > 10) & (height > 1190) & (aside < 130)
-        return np.select([lapels, (height > 1430) & (aside < 130)], [6.0, 2.0], 0.5)
+        return np.select([lapels, (height > 1430) & (aside < 130)], [6.0, 5.0], 0.5)
 
     return weight
 
@@ -179,7 +179,7 @@ def stored(parts: dict[str, dict[str, Solid]]) -> dict[str, NDArray[Any]]:
 
 def main() -> None:
     parts = {"head": head_parts(), "stand": body_parts(STAND), "sit": body_parts(SIT)}
-    np.savez_compressed(ASSET, allow_pickle=False, **stored(parts))
+    np.savez(ASSET, allow_pickle=False, **stored(parts))
 
 
 if __name__ == "__main__":

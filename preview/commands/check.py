@@ -1,0 +1,239 @@
+"""Check: a script validated in every setup and look, its set built once, told as an inventory."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from preview.build.assemble import assemble
+from preview.build.world import World
+from preview.light.heads import head_output
+from preview.script import written
+from preview.script.explain import defaults
+from preview.script.models.cast import Figure
+from preview.script.models.fixtures import Fixture, Practical, Through
+from preview.script.models.set_pieces import PIECES, ImportedMesh, Piece, Trees
+from preview.script.patches import MAIN
+from preview.script.read import look_names, read_scene, setup_names
+from preview.script.scene import Scene
+from preview.trade import catalogue
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+    from rich.table import Table
+
+RIGHT = {
+    "triangles",
+    "metres tall",
+    "level",
+    "watts",
+    "kelvin",
+    "mm",
+    "stop",
+    "ISO",
+    "fps",
+    "balance",
+    "to focus",
+}
+"""Headings of columns that hold numbers."""
+
+
+def check(path: Path, *, explain: bool) -> list[RenderableType]:
+    """What is in a scene, as rich renderables; with `explain`, every value that was filled in by default.
+
+    Raises UserError with every fault of the script in any setup or look, else with those of its mesh files.
+    """
+    from rich.text import Text
+
+    setups, looks = setup_names(path), look_names(path)
+    scenes = [read_scene(path, setup=setup) for setup in setups]
+    for look in looks:
+        read_scene(path, look=look)
+    main = scenes[0]
+    world = assemble(main)
+    parts: list[RenderableType] = [Text(main.title, style="bold"), Text(_variants(setups[1:], looks)), Text()]
+    for headings, rows in (
+        (("piece", "kind", "triangles"), _set(main, world)),
+        (("cast", "pose", "metres tall", "faces", "triangles"), _cast(main, world)),
+        (("fixture", "source", "level", "watts", "kelvin", "through"), _fixtures(main)),
+        (("setup", "format", "mm", "stop", "ISO", "fps", "balance", "to focus"), _cameras(scenes)),
+    ):
+        if rows:
+            parts += [_table(headings, rows), Text()]
+    parts.append(Text(_marks(main)))
+    if explain:
+        parts += [Text(), Text("Filled in by default, in the script's own setup:"), _explained(main)]
+    return [*parts, Text("No faults.", style="bold")]
+
+
+def _variants(setups: Sequence[str], looks: Sequence[str]) -> str:
+    """`Setups: main, tight. Looks: colder.`"""
+    told = f"Setups: {', '.join((MAIN, *setups))}." if setups else "One setup, the script's own camera."
+    return f"{told} Looks: {', '.join(looks)}." if looks else told
+
+
+def _set(scene: Scene, world: World) -> list[tuple[str, ...]]:
+    counts = _triangles(world)
+    rows = [(name, _kind(piece), _grouped(counts[name])) for name, piece in scene.set]
+    return [*rows, ("whole set and cast", "", _grouped(len(world.faces)))]
+
+
+def _triangles(world: World) -> Counter[str]:
+    """Triangles by piece or figure: a part is named after what it belongs to, then a full stop."""
+    counts: Counter[str] = Counter()
+    of_part = np.bincount(world.part_of_face, minlength=len(world.names))
+    for name, count in zip(world.names, of_part.tolist(), strict=True):
+        counts[name.partition(".")[0]] += count
+    return counts
+
+
+def _grouped(count: int) -> str:
+    """`12 512`, its thousands held together by narrow spaces."""
+    return f"{count:,}".replace(",", "\u202f")
+
+
+def _kind(piece: Piece) -> str:
+    kind = next(kind for kind, model in PIECES.items() if type(piece) is model).replace("_", " ")
+    if isinstance(piece, Trees):
+        return f"1 {piece.kind} tree" if piece.number == 1 else f"{piece.number} {piece.kind} trees"
+    if isinstance(piece, ImportedMesh):
+        return f"{kind} {piece.file}"
+    return kind
+
+
+def _cast(scene: Scene, world: World) -> list[tuple[str, ...]]:
+    counts = _triangles(world)
+    return [
+        (
+            figure.name,
+            {"stand": "stands", "sit": "sits"}[figure.pose],
+            f"{figure.height:.2f}",
+            _field(figure, "facing"),
+            _grouped(counts[figure.name]),
+        )
+        for figure in scene.cast
+    ]
+
+
+def _field(figure: Figure, name: str) -> str:
+    """A value of a figure as its script would write it."""
+    return written.value(getattr(figure, name), type(figure).model_fields[name].metadata)
+
+
+def _fixtures(scene: Scene) -> list[tuple[str, ...]]:
+    return [
+        (
+            fixture.name,
+            *_source(fixture),
+            f"{100 * fixture.level:.3g} %",
+            *_watts_and_kelvin(fixture),
+            ", ".join(_through(thing) for thing in fixture.through),
+        )
+        for fixture in scene.fixtures
+    ]
+
+
+def _source(fixture: Fixture) -> tuple[str]:
+    if fixture.practical is not None:
+        return (fixture.practical.kind.replace("_", " "),)
+    if isinstance(fixture.head, str):
+        return (fixture.head,)
+    if fixture.head is not None:
+        return (f"{fixture.head.shape} described here",)
+    return ("moon" if fixture.moon is not None else "sky",)
+
+
+def _watts_and_kelvin(fixture: Fixture) -> tuple[str, str]:
+    """As given, else the catalogue's; empty where nobody knows."""
+    watts: float | None = None
+    kelvin: float | None = None
+    if fixture.head is not None:
+        output = head_output(fixture.head)
+        watts, kelvin = output.watts, output.kelvin
+    elif fixture.practical is not None:
+        watts, kelvin = _practical_watts(fixture.practical), _practical_kelvin(fixture.practical)
+    elif fixture.moon is not None:
+        kelvin = fixture.moon.kelvin
+    elif fixture.sky is not None:
+        kelvin = fixture.sky.kelvin
+    kelvin = fixture.kelvin or kelvin
+    return "" if watts is None else f"{watts:g}", "" if kelvin is None else f"{kelvin:.0f}"
+
+
+def _practical_watts(practical: Practical) -> float | None:
+    """A candle's heat is no load, and what gives lumens of its own need not be the usual lamp."""
+    if practical.watts is not None or practical.kind == "candle" or practical.lumens is not None:
+        return practical.watts
+    return catalogue.lamp(practical.kind).watts
+
+
+def _practical_kelvin(practical: Practical) -> float:
+    return practical.kelvin or catalogue.lamp(practical.kind).kelvin
+
+
+def _through(thing: Through) -> str:
+    if thing.frame is not None:
+        width, height = (written.figures(round(side, 2)) for side in thing.frame)
+        return f"{thing.cloth or 'empty frame'} {width} × {height} m"
+    if thing.shift is not None:
+        return f"{thing.shift:+g} mired"
+    return thing.gel or f"{thing.scrim} scrim"
+
+
+def _cameras(scenes: Iterable[Scene]) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
+    for scene in scenes:
+        camera = scene.camera
+        sensor = camera.format
+        focus = camera.focus if camera.focus is not None else camera.aim
+        distance = (
+            focus
+            if isinstance(focus, float)
+            else float(np.linalg.norm(scene.point(focus) - scene.point(camera.at)))
+        )
+        rows.append(
+            (
+                scene.setup,
+                sensor if isinstance(sensor, str) else f"{sensor.width:g} × {sensor.height:g} mm",
+                f"{camera.lens.focal:g}",
+                f"T{camera.lens.stop:g}",
+                f"{camera.iso:g}",
+                f"{camera.shutter.fps:g}",
+                f"{camera.balance:g} K",
+                f"{distance:.1f} m",
+            )
+        )
+    return rows
+
+
+def _marks(scene: Scene) -> str:
+    if scene.marks:
+        return f"Marks: {', '.join(mark.name for mark in scene.marks)}."
+    return (
+        "No marks: the meter is held at every face."
+        if scene.cast
+        else "No marks, no faces: nothing is metered."
+    )
+
+
+def _explained(scene: Scene) -> Table:
+    return _table(("value", "is", "because"), defaults(scene))
+
+
+def _table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> Any:
+    """A plain table without rules; numbers to the right."""
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+    for heading in headings:
+        number = heading in RIGHT
+        whole = number or heading == headings[0]
+        table.add_column(heading, justify="right" if number else "left", no_wrap=whole, overflow="fold")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    return table

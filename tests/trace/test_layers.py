@@ -1,0 +1,135 @@
+"""Layers: light adds, levels and colours are arithmetic, and a seed fixes every bit whatever the number of threads."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.ndimage import binary_erosion
+
+from preview.commands.prepare import Ready, prepare
+from preview.commands.readings import levels, receptors
+from preview.light.spaces import ACESCG
+from preview.trace.mix import mixed
+from preview.trace.plate import Effort, Plate, trace
+from tests.script.scenes import scene
+
+EFFORT = Effort(samples=4, soft_rays=3, bounce_rays=8)
+WIDTH, HEIGHT = 160, 96
+
+SCENE = """
+set:
+  - ground: {material: grass}
+  - box: {at: [0.8, 1.2], size: [0.8, 0.8, 1.1], turn: 20 deg, material: grey card}
+  - wall: {along: [[-4, 4], [4, 4]], height: 2.5}
+camera: {lens: {focal: 28 mm}, at: [0.5, -5, 1.6], aim: [0, 2, 0.8], iso: 800}
+fixtures:
+  - {name: soft key, head: led-mat-120cm, at: [-3, 0, 2.5], aim: [0.5, 2, 0.5], level: LEVEL, kelvin: KELVIN}
+  - {name: lantern, practical: {kind: lantern, at: [2.2, 2.5, 0.8]}}
+  - {name: moon, moon: {azimuth: 120 deg, elevation: 40 deg, lux: 2}}
+  - {name: sky, sky: {lux: 0.4}}
+marks:
+  - {name: floor, at: [0, 0.5, 0.02], facing: up}
+"""
+
+
+def made(folder: Path, *, level: str = "100 %", kelvin: str = "5600 K") -> Ready:
+    return prepare(scene(folder, SCENE.replace("LEVEL", level).replace("KELVIN", kelvin)))
+
+
+def plate_of(
+    ready: Ready, *, seed: int = 1, threads: int | None = None, effort: Effort = EFFORT
+) -> Plate:
+    return trace(
+        ready.stage,
+        ready.lights,
+        ready.view,
+        width=WIDTH,
+        height=HEIGHT,
+        effort=effort,
+        seed=seed,
+        threads=threads,
+    )
+
+
+@pytest.fixture(scope="module")
+def ready(tmp_path_factory: pytest.TempPathFactory) -> Ready:
+    return made(tmp_path_factory.mktemp("layers"))
+
+
+@pytest.fixture(scope="module")
+def plate(ready: Ready) -> Plate:
+    return plate_of(ready, threads=1)
+
+
+@pytest.mark.parametrize("threads", [2, 3, 8])
+def test_the_same_to_the_last_bit_whatever_the_threads(ready, plate, threads):
+    again = plate_of(ready, threads=threads)
+    assert again.layers.tobytes() == plate.layers.tobytes()
+    assert again.depth.tobytes() == plate.depth.tobytes()
+    assert again.part.tobytes() == plate.part.tobytes()
+
+
+def test_another_seed_has_other_noise_on_the_same_light(ready, plate):
+    other = plate_of(ready, seed=2)
+    # The lantern's own glass, a handful of blinding pixels, is left out.
+    lit = (plate.part >= 0) & (other.part >= 0) & (plate.layers.max(axis=(0, 3)) < 100)
+    for mine, theirs in zip(plate.layers, other.layers, strict=True):
+        assert not np.array_equal(mine, theirs)
+        assert theirs[lit].mean(dtype=float) == pytest.approx(mine[lit].mean(dtype=float), rel=0.01)
+
+
+def test_light_adds(ready, plate):
+    """Superposition: each fixture traced alone is its layer, and all as one light are their sum.
+
+    Alone, a fixture draws other random numbers, so means over blocks of the frame are compared.
+    """
+    together = replace(ready.lights[0], emitters=tuple(e for light in ready.lights for e in light.emitters))
+    stage = replace(ready.stage, glow_of_part=(None,) * len(ready.stage.glow_of_part))
+    dark = {"width": WIDTH, "height": HEIGHT, "effort": EFFORT}
+    apart = trace(stage, ready.lights, ready.view, **dark)
+    alone = [trace(stage, [light], ready.view, **dark).layers[0] for light in ready.lights]
+    whole = trace(stage, [together], ready.view, **dark).layers[0]
+    for layer, own in zip(apart.layers, alone, strict=True):
+        assert _blocks(own) == pytest.approx(_blocks(layer), rel=0.04, abs=0.005 * float(layer.mean()))
+    assert _blocks(whole) == pytest.approx(_blocks(apart.layers.sum(axis=0)), rel=0.02)
+
+
+def _blocks(picture: np.ndarray) -> np.ndarray:
+    """Means over blocks of 32 x 32 pixels."""
+    return picture[..., 1].astype(float).reshape(HEIGHT // 32, 32, WIDTH // 32, 32).mean(axis=(1, 3)).ravel()
+
+
+def test_a_level_is_a_factor(tmp_path, ready, plate):
+    """At 25 % the layer is the same to the last bit; the mix loses three quarters of that layer."""
+    dimmed = made(tmp_path, level="25 %")
+    assert plate_of(dimmed).layers.tobytes() == plate.layers.tobytes()
+    lost = 0.75 * plate.layers[0] * np.array(ready.lights[0].colour)
+    assert mixed(plate, dimmed.lights) == pytest.approx(mixed(plate, ready.lights) - lost, rel=1e-4, abs=1e-5)
+
+
+def test_a_level_in_stops(tmp_path, ready):
+    """Two stops under is a quarter (definition of the stop), at the meter too."""
+    marks = receptors(ready.scene)
+    full = levels(ready, marks, rays=64, bounce_rays=64, seed=1).total[0]
+    under = made(tmp_path, level="-2 stops")
+    assert levels(under, marks, rays=64, bounce_rays=64, seed=1).total[0] == pytest.approx(full * [0.25, 1, 1, 1])
+
+
+def test_a_colour_keeps_the_lux(tmp_path, ready, plate):
+    """A lamp's kelvin changes its colour and not what the meter reads: colours have luminance 1 on grey."""
+    warm = made(tmp_path, kelvin="2800 K")
+    marks = receptors(ready.scene)
+    direct = [levels(r, marks, rays=64, bounce_rays=0, seed=1).direct[0] for r in (ready, warm)]
+    assert direct[0] == pytest.approx(direct[1], rel=1e-6)
+    assert plate_of(warm).layers.tobytes() == plate.layers.tobytes()
+    box = np.isin(plate.part, [i for i, name in enumerate(ready.world.materials) if name == "grey card"])
+    box = binary_erosion(box, iterations=2)  # its edge pixels hold some grass
+    assert box.sum() > 200
+    # Without bounce: green grass sends back less of a warm light than of a cold one.
+    bare = plate_of(ready, effort=replace(EFFORT, bounce_rays=0))
+    cold, warmed = (mixed(bare, r.lights)[box] for r in (ready, warm))
+    assert warmed @ ACESCG.luminance == pytest.approx(cold @ ACESCG.luminance, rel=1e-3)
+    assert warmed[:, 0].mean() > 1.1 * cold[:, 0].mean()

@@ -98,7 +98,7 @@ FAR = {
         NEAR["conifer"],
         trunk=Trunk(0.98, 0.017, 0.08, 3, 4, 0.006),
         orders=(Order(84, (0.06, 0.97), (1.85, 0.7), (0.25, 0.16, 0.02), 2, 0, -0.3, 0.05, 0.4),),
-        foliage=Foliage(16, 0.05, 0.24, 0.006, 0.6, 0.4, 0.5, first=0.0, smallest=0.4),
+        foliage=Foliage(28, 0.036, 0.24, 0.006, 0.6, 0.4, 0.5, first=0.0, smallest=0.4),
     ),
     "bare": replace(
         NEAR["bare"],
@@ -116,7 +116,7 @@ def build_trees(name: str, model: Trees) -> list[Part]:
     """`NAME.wood` and, but for bare trees, `NAME.leaves`: all trees of the piece, standing on z = 0.
 
     The same for the same seed. A near tree has 4,000 to 7,000 triangles with `leaves: 1`; where the piece has
-    more than 40 trees each has 2,000 to 3,000, with leaves the larger.
+    more than 40 trees each has 2,000 to 5,000, with leaves the larger.
     """
     stands = np.array(tree_stands(model)).reshape(-1, 3)
     if not len(stands):

@@ -215,6 +215,8 @@ def _shine(unit: RigUnit, units: Sequence[RigUnit], view: View, world: World, ra
     if unit.centre is None:
         return None
     to_lens = view.position - unit.centre
+    if to_lens @ view.forward >= 0.0:
+        return None  # behind the front glass
     length = float(np.linalg.norm(to_lens))
     off_axis = None
     if unit.axis is not None and length > 0:

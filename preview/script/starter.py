@@ -7,54 +7,76 @@ import json
 _SCENE = """\
 # A scene for `preview`. Metres, degrees clockwise from north, kelvin, per cent; 12 ft, 80 cm, 5 ft 6 in are read too.
 # x runs to the right (east), y away from the camera (north), z up. `preview check` says what is wrong with a script,
-# `preview check --explain` what was filled in, `preview frame` makes the picture.
+# `preview check --explain` what was filled in, `preview frame` makes the picture, `preview coverage` says what is in shot.
 title: TITLE
 
 set:
   - ground: {material: grass}
+  - box: {name: path, at: [0, 0.2], size: [1.4, 6, 0.03], material: gravel}
   - house:
       name: cottage
       at: [0, 8]                  # the middle of its plan; its front looks south, towards the camera
-      size: [7, 5]                # along the front, and deep
-      roof: {shape: gable, pitch: 40 deg}
+      size: [8, 5]                # along the front, and deep
+      roof: {shape: gable, pitch: 38 deg}
       porch: {depth: 1.8}
-      doors: [{from_left: 3.2}]
-      windows: [{from_left: 1.0, size: [1.1, 1.3]}]
-      material: clapboard
-  - trees: {name: birch, kind: bare, at: [[-6.5, 5]], height: [6, 6.5], seed: 3}
-  - trees: {name: oak, kind: broadleaf, at: [[8, 12]], height: [7, 8], seed: 5}
+      doors: [{from_left: 3.55}]
+      windows: [{from_left: 1.1, size: [1.1, 1.3]}]
+  - trees: {name: apple trees, kind: pear, at: [[-6.5, 5.5], [-8.5, 9.5]], height: [4, 4.6], seed: 3}
+  - trees: {name: tree line, kind: broadleaf, along: [[-50, 26], [4, 36]], count: 24, height: [8, 11]}
 
 cast:
-  - {name: Ines, at: [0.8, 1.5], facing: 200 deg, height: 1.70}
+  - {name: Ines, at: [0.5, 1.6], facing: 190 deg, height: 1.70, skin: light, hair: red, top: cloth, bottom: denim}
 
 camera:
   format: super35-3perf
   lens: {focal: 35 mm, stop: 2.0}
-  at: [-1.5, -6, 1.5]
-  aim: Ines.eyes                  # a named place; [x, y, z] does as well
+  at: [3, -5.2, 1.5]
+  aim: {of: Ines.eyes, offset: [-0.6, 0, 0.15]}      # a named place, here moved a little; [x, y, z] does as well
+  focus: Ines.eyes
+  aspect: 1.85
   iso: 1600
-  balance: 4300 K
+  balance: 4400 K
 
 fixtures:
   - name: moon
-    moon: {azimuth: 285 deg, elevation: 40 deg, lux: 0.25}
+    moon: {azimuth: 235 deg, elevation: 40 deg, lux: 0.25}
 
   - name: moon key                # what the moon is too weak for
     head: hmi-fresnel-2500
-    at: [-10, -2, 4.5]
-    aim: Ines
-    level: 30 %                   # or -1.5 stops
-    through:
+    at: [-8, -1.5, 4.5]
+    aim: Ines.face
+    level: 40 %                   # or -1.3 stops
+    through:                      # from the head outwards
+      - {gel: eighth-ctb}
       - {frame: 8x8 ft, cloth: half-grid, away: 2}
 
+  - name: fill
+    head: led-mat-120cm
+    at: [5.5, -6.5, 2.4]
+    aim: Ines.chest
+    level: 3 %
+
+  - name: tree line wash
+    head: hmi-fresnel-6000
+    at: [-40, 8, 7]
+    aim: [-20, 33, 5]
+    level: 60 %
+    through: [{gel: quarter-ctb}]
+
   - name: porch bulb              # seen in frame, with its true brightness
-    practical: {kind: bulb, watts: 40, kelvin: 2700, at: cottage.porch.lamp}
+    practical: {kind: bulb, watts: 75, kelvin: 2700, at: cottage.porch.lamp}
+
+  - name: kitchen window
+    practical: {kind: window, luminance: 8, kelvin: 2800, at: "cottage.window[0]"}
+
+  - name: night sky
+    sky: {lux: 0.05}
 
 marks:                            # where the meter is held
   - {name: Ines.face}
 
 setups:                           # other cameras, and what moves for them
-  tight: {camera: {lens: {focal: 85 mm}, at: [-0.4, -2.6, 1.55]}}
+  tight: {camera: {lens: {focal: 85 mm}, at: [1.3, -2.7, 1.55], aim: {of: Ines.face, offset: [-0.1, 0, 0]}}}
 
 looks:                            # the same light at other levels, colours and exposures
   colder: {camera: {balance: 3600 K}, fixtures: {porch bulb: {level: 60 %}}}

@@ -40,7 +40,7 @@ def bounced(
     total = np.zeros((len(lights), 3, len(points)), np.float32)
     spread = spread_points(rays)
     shift = shifts(pixels, seed * 977 + 5)
-    origin = points.position + LIFT * points.facet
+    origin = points.start + LIFT * points.facet
     domes = [(i, e) for i, light in enumerate(lights) for e in light.emitters if isinstance(e, Dome)]
     for number in range(rays):
         u = shifted(spread[:, number, None], shift)
@@ -77,19 +77,27 @@ class BounceField:
     there: Array
 
     def smoothed(self) -> BounceField:
-        """The same with neighbours that share a surface averaged (3 x 3, near and then twice as far)."""
-        lux: Array = self.lux
-        for spacing in (1, 2):
-            total = lux * self.there
-            weight = self.there.copy()
+        """The same, its outliers held down, with places that share a surface averaged near, farther and far.
+
+        Source: H. Dammertz et al., Edge-Avoiding A-Trous Wavelet Transform for fast Global Illumination Filtering,
+        High Performance Graphics 2010.
+        """
+        lux = self.lux
+        for spacing in (1, 1, 2, 4):
+            total = np.zeros_like(lux)
+            weight = np.full_like(self.there, 1e-6)
             for down in (-spacing, 0, spacing):
                 for right in (-spacing, 0, spacing):
                     if down == right == 0:
                         continue
-                    alike = self._likeness(down, right)
+                    alike = self._likeness(down, right) * np.float32(0.5 if down and right else 1.0)
                     total += alike * _moved(lux, down, right)
                     weight += alike
-            lux = np.asarray(total / np.maximum(weight, np.float32(1e-6)), np.float32)
+            around_it = total / weight
+            # A gathering ray that met something bright by chance is no more than twice what its neighbours found.
+            own = np.where(weight > 0.5, np.minimum(lux, 2.0 * around_it), lux)
+            share = np.clip(weight / (weight + 1.5), 0.0, 1.0)
+            lux = np.asarray(own + share * (around_it - own), np.float32)
         return BounceField(lux, self.position, self.normal, self.there)
 
     def _likeness(self, down: int, right: int) -> Array:

@@ -22,6 +22,8 @@ HARD = 0.006
 """Half angle (radians) below which one ray shows a source's shadow: the moon's is 0.0045."""
 NEAR = 0.12
 """Half angle from which a source lies so near that one ray tells little of it, even on an edge."""
+CLOSE = 0.3
+"""Half angle from which an emitter's rule is off by more than half a per cent: rays alone must tell."""
 STEEP = 1.5
 """Ratio of the light on pixels a few apart from which a plain pixel asks with all its samples."""
 
@@ -46,14 +48,15 @@ def one_sample(points: Points, emitter: Emitter, rays: Rays, u: Array) -> Sample
     """One sample u (2, n) of an emitter at points (n)."""
     direction, distance, unshadowed = _arriving(points, emitter, u)
     asked = np.flatnonzero(unshadowed > 0.0)
-    facet, position, reach = points.facet, points.position, distance
+    facet, position, thin, reach = points.facet, points.start, points.transmission > 0.0, distance
     if len(asked) < len(unshadowed):
         direction = np.take(direction, asked, axis=1)
         facet = np.take(facet, asked, axis=1)
         position = np.take(position, asked, axis=1)
-        reach = distance[asked]
-    lift: Array = np.copysign(LIFT, dot(direction, facet)).astype(np.float32, copy=False)
-    origin = position + lift * facet
+        thin, reach = thin[asked], distance[asked]
+    # A ray leaves on the side it is seen from, but one that goes through a leaf on the other.
+    through = thin & (dot(direction, facet) < 0.0)
+    origin = np.asarray(position + np.where(through, -LIFT, LIFT) * facet, np.float32)
     seen = (~rays.blocked(origin.T, direction.T, reach - np.float32(2.0) * LIFT)).astype(np.float32)
     passing = emitter.passing(position, direction, reach)
     visible = np.zeros(len(unshadowed), np.float32)
@@ -96,7 +99,8 @@ def illuminance(
     near sources.
 
     Rays say only which share of a soft source is seen; how much the whole of it gives comes from the emitter's rule,
-    on plain pixels and wherever it is near, so that open ground is free of noise.
+    on plain pixels and wherever it is near, so that open ground is free of noise. Where a source is close, or the
+    surface's own horizon cuts it, every sample asks `soft_rays` times.
     """
     spread = spread_points(grid.samples * soft_rays)
     tally = _Tally(grid)
@@ -112,7 +116,7 @@ def illuminance(
     softness = np.zeros(grid.pixels, np.float32)
     if soft_rays > 1:
         softness[grid.pixel[grid.lead[opening]]] = first.softness
-    soft, near = softness > HARD, softness > NEAR
+    soft, near, close = softness > HARD, softness > NEAR, softness > CLOSE
     lit_near = neighbourhood(tally.lit().reshape(grid.rows, grid.columns)).ravel() > 0.0
     others = np.flatnonzero(~tally.asked[grid.index[grid.lead]] & lit_near[grid.pixel[grid.lead]])
     if len(others):
@@ -120,7 +124,7 @@ def illuminance(
     second = np.flatnonzero((grid.sample == 1) & (soft & ~grid.edge & tally.shone_on())[grid.pixel])
     if len(second):
         ask(second, points.take(second), 0)
-    contested = tally.contested()
+    contested = tally.contested() | tally.cut() | close
     steep = tally.steep() & ~grid.edge & ~soft
     rest = np.flatnonzero(((contested & ~grid.edge) | steep)[grid.pixel] & ~tally.asked[grid.index])
     if len(rest):
@@ -130,7 +134,7 @@ def illuminance(
         there = points.take(again)
         for k in range(1, soft_rays):
             ask(again, there, k)
-    return _settled(leads, emitter, tally, soft & (~grid.edge | near))
+    return _settled(leads, emitter, tally, soft & ~close & (~grid.edge | near))
 
 
 class _Tally:
@@ -178,6 +182,13 @@ class _Tally:
         most = neighbourhood(self.brightest.reshape(shape).max(axis=0))
         least = -neighbourhood(-self.darkest.reshape(shape).min(axis=0))
         return np.asarray(most > least, bool).ravel()
+
+    def cut(self) -> Mask:
+        """Pixels whose samples met no part of the source that shines on them, beside others that did."""
+        shone = self.shone_on()
+        shape = self.grid.rows, self.grid.columns
+        beside = neighbourhood(shone.astype(np.float32).reshape(shape)).ravel() > 0.0
+        return np.asarray(beside & ~shone, bool)
 
     def steep(self) -> Mask:
         """Pixels whose unshadowed light differs much from that of those a few pixels away."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
 
@@ -21,11 +22,13 @@ Array = NDArray[np.float32]
 class Points:
     """Places where light falls (n of them).
 
-    position (3, n) m; normal (3, n) unit, rounded, towards the viewer; facet (3, n) unit, the triangle's own, towards
-    the viewer; reflectance (3, n); transmission (n,); part (n,) int32.
+    position (3, n) m; start (3, n) m, where shadow rays leave: on the rounded surface that the triangles stand for;
+    normal (3, n) unit, rounded, towards the viewer; facet (3, n) unit, the triangle's own, towards the viewer;
+    reflectance (3, n); transmission (n,); part (n,) int32.
     """
 
     position: Array
+    start: Array
     normal: Array
     facet: Array
     reflectance: Array
@@ -39,6 +42,7 @@ class Points:
         """Those points alone."""
         return Points(
             np.take(self.position, index, axis=1),
+            np.take(self.start, index, axis=1),
             np.take(self.normal, index, axis=1),
             np.take(self.facet, index, axis=1),
             np.take(self.reflectance, index, axis=1),
@@ -67,18 +71,20 @@ class Geometry:
 
     def points(self, hit: Hit, directions: Array) -> Points:
         """The points of hits (all of which met something), seen along `directions` (3, n)."""
-        first, second, third = (np.take(corner, hit.face) for corner in self._corners)
-        rest = 1.0 - hit.u - hit.v
+        corners = [np.take(corner, hit.face) for corner in self._corners]
+        weights = (1.0 - hit.u - hit.v, hit.u, hit.v)
+        vertices = [np.take(self._vertices, corner, axis=1) for corner in corners]
+        normals = [np.take(self._normals, corner, axis=1) for corner in corners]
         # From the corners, not along the ray: exact on the triangle at any distance.
-        position = rest * np.take(self._vertices, first, axis=1)
-        position += hit.u * np.take(self._vertices, second, axis=1)
-        position += hit.v * np.take(self._vertices, third, axis=1)
-        normal = rest * np.take(self._normals, first, axis=1)
-        normal += hit.u * np.take(self._normals, second, axis=1)
-        normal += hit.v * np.take(self._normals, third, axis=1)
-        normal /= np.maximum(np.sqrt(dot(normal, normal)), 1e-20)
+        position = _mean(weights, vertices)
+        normal = _mean(weights, normals)
+        normal /= np.maximum(np.sqrt(dot(normal, normal)), np.float32(1e-20))
         facet = np.take(self._facets, hit.face, axis=1)
-        facet *= np.where(dot(facet, directions) > 0.0, np.float32(-1.0), np.float32(1.0))
+        start = _rounded(position, weights, vertices, normals, np.abs(dot(normal, facet)))
+        away = dot(facet, directions) > 0.0
+        # Seen from inside, a rounded surface bulges the other way: there the triangle itself must do.
+        start[:, away] = position[:, away]
+        facet *= np.where(away, np.float32(-1.0), np.float32(1.0))
         normal *= np.where(dot(facet, normal) < 0.0, np.float32(-1.0), np.float32(1.0))
         part = self.world.part_of_face[hit.face]
         surfaces = self.surfaces
@@ -88,7 +94,44 @@ class Geometry:
             surfaces.grain[part],
             position,
         )
-        return Points(position, normal, facet, reflectance, surfaces.transmission[part], part)
+        return Points(position, start, normal, facet, reflectance, surfaces.transmission[part], part)
+
+
+def _mean(weights: Sequence[Array], values: Sequence[Array]) -> Array:
+    """Values (3, n) at corners, in the weights (n,) of a place in the triangle."""
+    mean = weights[0] * values[0]
+    mean += weights[1] * values[1]
+    mean += weights[2] * values[2]
+    return mean
+
+
+FLAT = 0.99999
+"""Cosine between facet and rounded normal from which a place counts as flat."""
+
+
+def _rounded(
+    position: Array,
+    weights: Sequence[Array],
+    vertices: Sequence[Array],
+    normals: Sequence[Array],
+    cosine: Array,
+) -> Array:
+    """Positions (3, n) raised to the surface that the corners' normals suggest, so that no facet shades its neighbour.
+
+    Source: J. Hanika, Hacking the Shadow Terminator, Ray Tracing Gems II, chapter 4, 2021.
+    """
+    start = position.copy()
+    curved = np.flatnonzero(cosine < FLAT)
+    if len(curved) == 0:
+        return start
+    place = np.take(position, curved, axis=1)
+    raised = place.copy()
+    for weight, vertex, normal in zip(weights, vertices, normals, strict=True):
+        square = np.take(normal, curved, axis=1)
+        below = np.minimum(dot(place - np.take(vertex, curved, axis=1), square), np.float32(0.0))
+        raised -= weight[curved] * below * square
+    start[:, curved] = raised
+    return start
 
 
 def _facets(vertices: Array, corners: NDArray[np.int32]) -> Array:

@@ -78,6 +78,7 @@ def _receptors(position: Floats, facing: Floats, copies: int) -> Points:
     count = where.shape[1]
     return Points(
         where,
+        where,
         normal,
         normal,
         np.ones_like(where),

@@ -380,6 +380,13 @@ def test_flare_from_out_of_frame() -> None:
     assert not seen.shines.in_frame
 
 
+def test_a_head_behind_the_lens_does_not_flare() -> None:
+    # It points at the lens all the same; the front glass looks the other way.
+    unit = head([-0.1, -5.3, 1.4], [0.1, -5, 1.6], axis=np.array([0.0, 1, 0]), field=1.0,
+                centre=np.array([0.0, -5, 1.5]))  # fmt: skip
+    assert sighting(unit).shines is None
+
+
 def test_its_own_cloth_stops_it_and_its_own_body_does_not() -> None:
     unit = head([-0.1, 10, 1.4], [0.1, 10.3, 1.6], axis=np.array([0.0, -1, 0]), field=1.0,
                 centre=np.array([0, 10.1, 1.5]))  # fmt: skip

@@ -228,3 +228,13 @@ def test_backing_the_head_off_its_frame_dims_and_softens(tmp_path):
     width = {a: shadow_width(key.emitters, edge=a + 2.0, wall=a + 4.0, reach=4.0) for a, key in head_at.items()}
     assert 1.05 < lux[2.0] / lux[4.0] < 4.0
     assert width[4.0] > 1.5 * width[2.0]
+
+
+def test_penumbra_of_the_moon_is_its_apparent_size(tmp_path):
+    """Geometry: 5 m behind an edge a disc of 10 degrees is 5 m x 2 tan(5 deg) wide; 10 to 90 % of its area is 0.687 of that.
+
+    The 0.687: a chord at that share of the radius cuts off a tenth of a disc (area of a circular segment).
+    """
+    moon = light(tmp_path, "moon: {azimuth: 270 deg, elevation: 0.01 deg, lux: 10, size: 10 deg}")
+    width = shadow_width(moon.emitters, edge=10.0, wall=15.0, reach=1.0)
+    assert width == pytest.approx(0.687 * 2 * 5 * np.tan(radians(5)), rel=0.03)

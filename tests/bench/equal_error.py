@@ -1,0 +1,128 @@
+"""Time at equal error: direct light of the shared scenes in this tracer against Mitsuba 3 at its best.
+
+Each kind of Mitsuba's samplers and integrators is tried; at the error that ours reaches, the time of the quickest kind
+is interpolated between its runs, or carried on along its last two where it did not get there. Building is left out.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from rich.table import Table
+
+from preview.trace.plate import Effort
+from tests.bench.mitsuba_runs import Image, MitsubaRun, median_error, scene_called
+from tests.bench.timing import seconds
+from tests.trace.shared_scenes import SHARED, SharedScene
+
+VARIANTS = ("scalar_rgb", "llvm_ad_rgb")
+LADDER = {
+    "draft": Effort(samples=1, soft_rays=2, bounce_rays=0),
+    "usual": Effort(bounce_rays=0),
+    "fine": Effort(samples=8, soft_rays=4, bounce_rays=0),
+    "finest": Effort(samples=16, soft_rays=8, bounce_rays=0),
+}
+
+
+@dataclass(frozen=True)
+class OurRun:
+    """One rung of the ladder: seconds of tracing, median relative error over lit pixels."""
+
+    effort: str
+    seconds: float
+    error: float
+
+
+def ours(scene: SharedScene, truth: Image, *, repeats: int = 5) -> list[OurRun]:
+    """The ladder on one scene."""
+    geometry = scene.geometry()
+    answer = []
+    for name, effort in LADDER.items():
+        picture = scene.ours(geometry, effort)
+        times = seconds(lambda effort=effort: scene.ours(geometry, effort), repeats=repeats)
+        answer.append(OurRun(name, min(times), median_error(picture, truth)))
+    return answer
+
+
+def child(*arguments: str) -> str:
+    """What `mitsuba_runs` printed before it ended, well or by an abort of its just-in-time compiler."""
+    command = [sys.executable, "-m", "tests.bench.mitsuba_runs", *arguments]
+    root = Path(__file__).parents[2]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=root, env=dict(os.environ), check=False)
+    return done.stdout
+
+
+@dataclass(frozen=True)
+class AtError:
+    """The quickest way Mitsuba has to an error; `reached`: whether a run of that kind got there."""
+
+    kind: str
+    seconds: float
+    reached: bool
+
+
+def at_error(runs: Sequence[MitsubaRun], error: float) -> AtError | None:
+    """The quickest kind at an error; None without runs."""
+    kinds = {run.kind for run in runs}
+    found = [_of_kind([run for run in runs if run.kind == kind], error) for kind in sorted(kinds)]
+    return min(found, key=lambda one: one.seconds, default=None)
+
+
+def _of_kind(runs: list[MitsubaRun], error: float) -> AtError:
+    runs = sorted(runs, key=lambda run: run.seconds)
+    errors, times = (np.log([getattr(run, what) for run in runs]) for what in ("error", "seconds"))
+    below = np.flatnonzero(errors <= np.log(error))
+    if len(below) and below[0] == 0:
+        return AtError(runs[0].kind, runs[0].seconds, True)
+    if len(below):
+        low, high = below[0] - 1, below[0]
+    else:
+        low, high = len(runs) - 2, len(runs) - 1
+    # A lone run, or one that a lucky draw makes flat, is carried on at the pace of plain noise: time by error^-2.
+    slope = -2.0
+    if low >= 0 and errors[high] < errors[low]:
+        slope = max((times[high] - times[low]) / (errors[high] - errors[low]), -4.0)
+        slope = min(slope, -0.5)
+    elapsed = np.exp(times[high] + slope * (np.log(error) - errors[high]))
+    return AtError(runs[0].kind, float(elapsed), bool(len(below)))
+
+
+def tables() -> Iterator[Table]:
+    """All scenes, rungs and variants."""
+    table = Table(title="Direct light at equal median relative error, 320 x 180, against Mitsuba 3 at its best")
+    for heading in ("scene", "effort", "error", "ours, s", "variant", "sampler, integrator", "its time, s", "ratio"):
+        table.add_column(heading, justify="left" if heading in ("scene", "effort", "variant") else "right")
+    with tempfile.TemporaryDirectory() as folder:
+        for scene in SHARED:
+            name = scene.name.partition(":")[0]
+            child(name, "scalar_rgb", folder)
+            with np.load(Path(folder) / f"{name}.npz") as archive:
+                truth, floor = archive["truth"], float(archive["error"])
+            table.add_row(name, "reference", f"{floor:.3%}", end_section=False)
+            mine = ours(scene_called(name), truth)
+            for variant in VARIANTS:
+                found = [MitsubaRun(**json.loads(line)) for line in child(name, variant, folder).splitlines()]
+                for run in mine:
+                    _row(table, name, run, variant, at_error(found, run.error))
+            table.add_section()
+    table.caption = "* carried on from its last runs. A ratio above 1: so many times less time here."
+    yield table
+
+
+def _row(table: Table, name: str, run: OurRun, variant: str, theirs: AtError | None) -> None:
+    own = (name, run.effort, f"{run.error:.3%}", f"{run.seconds:.3f}", variant)
+    if theirs is None:
+        table.add_row(*own, "does not run here", "", "")
+        return
+    star = "" if theirs.reached else "*"
+    table.add_row(
+        *own, theirs.kind, f"{theirs.seconds:.2f}{star}", f"{theirs.seconds / run.seconds:.1f}{star}"
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -20,7 +21,7 @@ MOST_FAULTS = 50
 def _width(context: click.Context, option: click.Parameter, value: str) -> int:
     """Width in pixels from `960` or `960x540`; the height follows the delivered frame."""
     digits = str(value).lower().partition("x")[0]
-    if not digits.isdecimal() or len(digits) > 4 or not 16 <= int(digits) <= 7680:
+    if not re.fullmatch("[0-9]{2,4}", digits) or not 16 <= int(digits) <= 7680:
         raise click.BadParameter(f"{value!r} is not a width from 16 to 7680 pixels, as 960 or 960x540.")
     return int(digits)
 

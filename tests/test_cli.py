@@ -79,9 +79,6 @@ def test_an_unknown_command_is_told_on_standard_error(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", ["3", "960 x 540", "wide", "99999", "-5", "٣٣٣"])
 def test_a_width_that_is_none_is_refused(size: str) -> None:
     answer = CliRunner().invoke(cli.app, ["frame", "x.yaml", "--size", size])
-    if size == "٣٣٣":  # decimal digits of another script are digits all the same
-        assert "is not a width" not in answer.output
-        return
     assert answer.exit_code == 2
     assert "16 to 7680 pixels" in answer.output
 
@@ -128,17 +125,17 @@ setups:
         'gate.yaml:2: set[0].ground.material: no material "gras"; did you mean "grass"?\n'
         "gate.yaml:3: set[1].box.size[1]: must be more than 0, not -1\n"
         'gate.yaml:4: camera.balence: no such key; did you mean "balance"?\n'
-        'gate.yaml:4: camera.aim: no place "Mara.eyes"; there is ground, box, box.top, key\n'
+        'gate.yaml:4: camera.aim: no place "Mara.eyes"; there is ground, key\n'
         'gate.yaml:7: fixtures[0].through[0].cloth: no cloth "haf-grid"; did you mean "half-grid"?\n'
         'gate.yaml:9: setups.tight.camera.lens.focal: no unit "kg" for a length; '
-        "write 3.5 (metres), 80 cm, 35 mm, 12 ft, 6 in or 5 ft 6 in\n"
+        "use m, cm, mm, ft or in\n"
     )
     assert left_in(tmp_path) == ["gate.yaml"]
 
 
 def test_a_flood_of_faults_is_cut_short(tmp_path: Path) -> None:
     boxes = "".join(f"  - box: {{at: [0, {n}], size: [1, 1, -1]}}\n" for n in range(70))
-    (tmp_path / "many.yaml").write_text(SMALL.replace("fixtures:", "#").replace("set:\n", "set:\n" + boxes))
+    (tmp_path / "many.yaml").write_text(SMALL.replace("set:\n", "set:\n" + boxes))
     lines = preview("check", "many.yaml", cwd=tmp_path).stderr.splitlines()
     assert len(lines) == cli.MOST_FAULTS + 1
     assert all("must be more than 0" in line for line in lines[:-1])

@@ -104,8 +104,8 @@ def test_a_real_full_moon_alone_is_no_exposure(tmp_path):
     assert np.isneginf(stops[plate.part == -1]).mean() > 0.9
 
 
-def test_moonlight_needs_a_hundred_thousand_iso(tmp_path):
-    """Seven stops more speed bring the same frame within two or three stops of grey: light does not change, exposure does."""
+def test_seven_stops_of_speed(tmp_path):
+    """Definition of the stop: seven more of speed lift every pixel by seven; the light stays what it was."""
     _, _, under = shot(tmp_path, MOONLIT.replace("ISO", "800"))
     _, plate, lifted = shot(tmp_path, MOONLIT.replace("ISO", "102400"))
     land = plate.part >= 0
@@ -144,7 +144,7 @@ def _left_over_right(folder: Path, *, azimuth: int, size: str) -> dict[str, floa
 
 @pytest.mark.parametrize("size", ["0.5 deg", "20 deg"])
 def test_the_moon_from_the_other_side_flips_every_face(size, tmp_path):
-    """Common practice: the camera looks north, so a moon in the west is a key from its left, one in the east from its right."""
+    """Common practice: to a camera that looks north a moon in the west keys from the left, one in the east from the right."""
     west = _left_over_right(tmp_path, azimuth=255, size=size)
     east = _left_over_right(tmp_path, azimuth=105, size=size)
     for who in west:
@@ -168,7 +168,9 @@ marks:
         pytest.param(-14.142, "", -1.0, id="1.4 times the distance: one stop"),
         pytest.param(-10, "{scrim: single}", -0.5, id="a single scrim: half a stop"),
         pytest.param(-10, "{scrim: double}", -1.0, id="a double scrim: one stop"),
-        pytest.param(-10, "{scrim: double}, {scrim: single}", -1.5, id="a double and a single: a stop and a half"),
+        pytest.param(
+            -10, "{scrim: double}, {scrim: single}", -1.5, id="a double and a single: a stop and a half"
+        ),
         pytest.param(-10, "{scrim: double}, {scrim: double}", -2.0, id="two doubles: two stops"),
     ],
 )

@@ -17,6 +17,7 @@ from preview.script.models.fixtures import Fixture
 from preview.script.scene import Scene
 from preview.sheets.coverage_sheet import coverage_sheet, surround_view
 from preview.sheets.drawing import COLUMN
+from preview.sheets.png import save_png
 from preview.sheets.stage import staged
 from preview.trace.clay import clay
 
@@ -35,7 +36,7 @@ def coverage(scene: Scene, folder: Path, *, seed: int = 1) -> Coverage:
     picture = clay(ready.stage, wide, width=width, height=round(width / wide.aspect), seed=seed)
     sheet_file, data_file = FILES
     with staged(folder) as stage:
-        coverage_sheet(answer, picture).save(stage / sheet_file, compress_level=4)
+        save_png(coverage_sheet(answer, picture), stage / sheet_file)
         (stage / data_file).write_text(
             json.dumps(to_json(answer), indent=2, ensure_ascii=False, allow_nan=False) + "\n",
             encoding="utf-8",

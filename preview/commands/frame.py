@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from math import degrees
 from pathlib import Path
@@ -22,9 +23,11 @@ from preview.camera.exposure import (
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import Levels, Receptor, levels, receptors
 from preview.light.spaces import ACESCG
+from preview.script.models.camera import Camera
 from preview.script.scene import Scene
 from preview.sheets.exr import write_exr
 from preview.sheets.frame_sheet import frame_sheet
+from preview.sheets.png import save_png
 from preview.sheets.report import (
     FixtureReport,
     FrameReport,
@@ -41,6 +44,7 @@ from preview.trace.plate import DRAFT, Effort, Plate, trace
 Array = NDArray[np.float32]
 
 FULL = Effort()
+FILES = ("frame.png", "stops.png", "frame.exr", "frame.json")
 
 
 @dataclass(frozen=True)
@@ -83,17 +87,28 @@ def frame(
     )
     report = report_of(ready, plate, radiance, stops, options)
     with staged(folder) as stage:
-        from PIL import Image
+        report = _write(stage, linear, stops, scene.camera, report)
+    return report
 
-        Image.fromarray(picture(linear)).save(stage / "frame.png", compress_level=4)
-        frame_sheet(stops, scene.camera.latitude, report).save(stage / "stops.png", compress_level=4)
-        write_exr(stage / "frame.exr", linear)
-        files = ("frame.png", "stops.png", "frame.exr", "frame.json")
-        report = replace(report, files=files)
-        (stage / "frame.json").write_text(
-            json.dumps(to_json(report), indent=2, ensure_ascii=False, allow_nan=False) + "\n",
-            encoding="utf-8",
-        )
+
+def _write(stage: Path, linear: Array, stops: Array, camera: Camera, report: FrameReport) -> FrameReport:
+    """The files of a frame, side by side; returns the report that names them."""
+    picture_file, stops_file, linear_file, report_file = FILES
+    report = replace(report, files=FILES)
+
+    def write_report() -> None:
+        text = json.dumps(to_json(report), indent=2, ensure_ascii=False, allow_nan=False)
+        (stage / report_file).write_text(text + "\n", encoding="utf-8")
+
+    with ThreadPoolExecutor() as pool:
+        jobs = [
+            pool.submit(lambda: save_png(picture(linear), stage / picture_file)),
+            pool.submit(lambda: save_png(frame_sheet(stops, camera.latitude, report), stage / stops_file)),
+            pool.submit(lambda: write_exr(stage / linear_file, linear)),
+            pool.submit(write_report),
+        ]
+        for job in jobs:
+            job.result()
     return report
 
 

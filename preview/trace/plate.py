@@ -33,13 +33,13 @@ class Effort:
     """How much is traced: samples a pixel, rays a sample for soft sources, and for the bounce."""
 
     samples: int = 4
-    soft_rays: int = 3
+    soft_rays: int = 2
     bounce_rays: int = 8
     bounce_step: int = 4
     """Pixels between the points of the coarse grid."""
 
 
-DRAFT = Effort(samples=1, soft_rays=2, bounce_rays=4, bounce_step=8)
+DRAFT = Effort(samples=1, soft_rays=1, bounce_rays=4, bounce_step=8)
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def trace(
     layers = np.zeros((len(lights), height, width, 3), np.float32)
     depth = np.full((height, width), np.inf, np.float32)
     part = np.full((height, width), -1, np.int32)
-    work_list = tiles(width, height)
+    work_list = tiles(width, height, effort.samples)
     with ThreadPoolExecutor(threads or cpu_count() or 1) as pool:
         field = _bounce_field(stage, lights, view, width, height, effort, seed, pool, progress)
 

@@ -24,7 +24,12 @@ PARTS = {
 def bench(only: tuple[str, ...]) -> None:
     """Measure the tracer on this machine."""
     console = Console()
-    console.print(f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, Python {platform.python_version()}")
+    if not console.is_terminal:
+        console = Console(width=120)
+    load = os.getloadavg()[0]
+    console.print(
+        f"{platform.machine()}, {os.cpu_count()} cores, load {load:.1f}, Python {platform.python_version()}"
+    )
     started = time.perf_counter()
     for name in only or PARTS:
         for table in import_module(PARTS[name]).tables():

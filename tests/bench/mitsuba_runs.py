@@ -17,10 +17,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.bench.six_frames import SIX_FRAMES
 from tests.trace.shared_scenes import SHARED, SharedScene
 
 Image = NDArray[np.float64]
 
+SCENES = (*SHARED, SIX_FRAMES)
 SAMPLERS = ("independent", "stratified", "multijitter", "orthogonal", "ldsampler")
 BUDGET = 9.0
 """Seconds that the chosen kind may take for its most careful run."""
@@ -38,7 +40,7 @@ class MitsubaRun:
 
 def scene_called(name: str) -> SharedScene:
     """A shared scene by the first words of its name."""
-    (scene,) = (scene for scene in SHARED if scene.name.startswith(name))
+    (scene,) = (scene for scene in SCENES if scene.name.startswith(name))
     return scene
 
 
@@ -101,6 +103,7 @@ def runs(mi: Any, scene: SharedScene, truth: Image, *, budget: float = BUDGET) -
     for kind in best:
         sampler, _, name = kind.kind.partition(", ")
         samples, last = kind.samples, kind.seconds
+        found += [once(sampler, name, fewer) for fewer in (1, 4) if fewer < samples]
         while last * 4 < budget:
             samples *= 4
             found.append(once(sampler, name, samples))

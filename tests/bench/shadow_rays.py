@@ -24,13 +24,13 @@ from preview.script.read import read_scene
 from preview.trace.geometry import Geometry
 from preview.trace.plate import Effort, trace
 from preview.trace.rays import LIFT, Rays
-from preview.trace.tile import Tile, tiles
 from tests.bench.timing import seconds
 
 SCENE = Path(__file__).parents[2] / "scenes" / "orchard-gate.yaml"
 KEY = "moon key"
 WIDTH = 960
 RAYS_A_POINT = 4
+TILE_WIDTH, TILE_HEIGHT = 96, 64
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,9 @@ class Batch:
 
     def by_axis(self) -> Batch:
         """The same seen through arrays (3, n), as the tracer hands them over."""
-        return Batch(np.ascontiguousarray(self.origins.T).T, np.ascontiguousarray(self.directions.T).T, self.distances)
+        return Batch(
+            np.ascontiguousarray(self.origins.T).T, np.ascontiguousarray(self.directions.T).T, self.distances
+        )
 
 
 def batches(ready: Ready, *, width: int = WIDTH, seed: int = 1) -> list[Batch]:
@@ -51,14 +53,18 @@ def batches(ready: Ready, *, width: int = WIDTH, seed: int = 1) -> list[Batch]:
     (key,) = (light for light in ready.lights if light.name == KEY)
     (cloth,) = (emitter for emitter in key.emitters if isinstance(emitter, Cloth))
     rng = np.random.default_rng(seed)
-    frame = tiles(width, round(width / ready.view.aspect))
-    return [batch for batch in (_batch(ready, tile, cloth, rng) for tile in frame) if len(batch.distances)]
+    height = round(width / ready.view.aspect)
+    corners = [(top, left) for top in range(0, height, TILE_HEIGHT) for left in range(0, width, TILE_WIDTH)]
+    every = (_batch(ready, cloth, rng, top, left, (width, height)) for top, left in corners)
+    return [batch for batch in every if len(batch.distances)]
 
 
-def _batch(ready: Ready, tile: Tile, cloth: Cloth, rng: np.random.Generator) -> Batch:
-    number = np.arange(tile.rows * tile.columns)
-    row, column = tile.top + number // tile.columns, tile.left + number % tile.columns
-    uv = np.stack([(column + 0.5) / tile.width, (row + 0.5) / tile.height], axis=1)
+def _batch(
+    ready: Ready, cloth: Cloth, rng: np.random.Generator, top: int, left: int, size: tuple[int, int]
+) -> Batch:
+    rows = np.arange(top, min(top + TILE_HEIGHT, size[1])) + 0.5
+    columns = np.arange(left, min(left + TILE_WIDTH, size[0])) + 0.5
+    uv = np.stack(np.meshgrid(columns / size[0], rows / size[1]), axis=-1).reshape(-1, 2)
     looking = np.ascontiguousarray(ready.view.directions(uv.astype(np.float32)))
     eye = np.tile(ready.view.position.astype(np.float32), (len(looking), 1))
     hit = ready.stage.solid.rays.hit(eye, looking)
@@ -174,7 +180,9 @@ def tables() -> Iterator[Table]:
     """The rates of the demo scene."""
     ready = prepare(read_scene(SCENE))
     rates = measure(ready)
-    table = Table(title=f"Shadow rays, {SCENE.stem}: {len(ready.world.faces):,} triangles, {os.cpu_count()} threads")
+    table = Table(
+        title=f"Shadow rays, {SCENE.stem}: {len(ready.world.faces):,} triangles, {os.cpu_count()} threads"
+    )
     for heading in ("", "rays", "million a second", "of bare embreex"):
         table.add_column(heading, justify="right" if heading else "left")
     rows = (

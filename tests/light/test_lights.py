@@ -70,9 +70,14 @@ def test_lumens_of_a_beam(angles, tmp_path):
     beam, field = np.radians(angles)
     power = np.log(np.log2(10)) / np.log(field / beam)
     expected, _ = quad(
-        lambda a: 2 * pi * 1000 * np.sin(a) * 0.5 ** ((2 * a / beam) ** power), 0, pi / 2, epsabs=1e-9, limit=200
+        lambda a: 2 * pi * 1000 * np.sin(a) * 0.5 ** ((2 * a / beam) ** power),
+        0,
+        pi / 2,
+        epsabs=1e-9,
+        limit=200,
     )
-    upright = f"at: [0, 0, 0], aim: [0, 0, 1], stand: no, head: {{candela: 1000, beam: {angles[0]} deg, field: {angles[1]} deg}}"
+    words = f"{{candela: 1000, beam: {angles[0]} deg, field: {angles[1]} deg}}"
+    upright = f"at: [0, 0, 0], aim: [0, 0, 1], stand: no, head: {words}"
     found = lumens_of(light(tmp_path, upright).emitters, radius=4.0, polar=192, turns=8)
     assert found == pytest.approx(expected, rel=3e-3)
 
@@ -85,8 +90,14 @@ def test_lumens_of_a_beam(angles, tmp_path):
         ("practical: {kind: candle, lumens: 12.6, at: [0, 0, 0]}", 12.6),
         ("practical: {kind: tube, lumens: 3250, at: [0, 0, 0], facing: 30 deg}", 3250),
         ("practical: {kind: street_lamp, lumens: 8500, at: [0, 0, 0]}", 8500),
-        ("head: {shape: ball, candela: 100, aperture: 60 cm}, at: [0, 0, 0], aim: [1, 0, 0], stand: no", 400 * pi),
-        ("head: {shape: panel, candela: 100, size: 1 x 1 m}, at: [0, 0, 0], aim: [0, 0, 1], stand: no", 100 * pi),
+        (
+            "head: {shape: ball, candela: 100, aperture: 60 cm}, at: [0, 0, 0], aim: [1, 0, 0], stand: no",
+            400 * pi,
+        ),
+        (
+            "head: {shape: panel, candela: 100, size: 1 x 1 m}, at: [0, 0, 0], aim: [0, 0, 1], stand: no",
+            100 * pi,
+        ),
     ],
 )
 def test_lumens_come_back(words, expected, tmp_path):
@@ -94,14 +105,15 @@ def test_lumens_come_back(words, expected, tmp_path):
     assert lumens_of(light(tmp_path, words).emitters, radius=3.0) == pytest.approx(expected, rel=4e-3)
 
 
-def test_lit_window_is_an_even_white(tmp_path):
-    """A pane of luminance L sends pi L a square metre to its side (Lambert): 1.2 m2 of 50 cd/m2."""
+@pytest.mark.parametrize(("output", "expected"), [("luminance: 50", pi * 50 * 1.2), ("lumens: 240", 240.0)])
+def test_lit_window_is_an_even_white(output, expected, tmp_path):
+    """A pane of luminance L sends pi L a square metre to its side (Lambert): 1.2 m2 of 50 cd/m2; or its lumens."""
     house = "set:\n  - house: {name: house, at: [0, 9], size: [9, 6], windows: [{from_left: 2, size: [1, 1.2]}]}\n"
-    window = 'fixtures:\n  - {name: pane, practical: {kind: window, luminance: 50, at: "house.window[0]"}}\n'
+    window = f'fixtures:\n  - {{name: pane, practical: {{kind: window, {output}, at: "house.window[0]"}}}}\n'
     ready = scene(tmp_path, house + window + SMALL)
     (pane,) = lights_of(ready)
     middle = ready.anchors["house.window[0]"].position
-    assert lumens_of(pane.emitters, radius=3.0, centre=middle) == pytest.approx(pi * 50 * 1.2, rel=5e-3)
+    assert lumens_of(pane.emitters, radius=3.0, centre=middle) == pytest.approx(expected, rel=5e-3)
 
 
 @pytest.mark.parametrize("size", ["0.5 deg", "30 deg"])
@@ -221,19 +233,26 @@ def test_backing_the_head_off_its_frame_dims_and_softens(tmp_path):
     The subject stays 4 m from the cloth.
     """
     head_at = {
-        away: light(tmp_path, along_x("{candela: 10000, beam: 24 deg, field: 36 deg}", frame("full-grid", away=away, width=2.4)))
+        away: light(
+            tmp_path,
+            along_x(
+                "{candela: 10000, beam: 24 deg, field: 36 deg}", frame("full-grid", away=away, width=2.4)
+            ),
+        )
         for away in (2.0, 4.0)
     }
     lux = {a: lux_at(key.emitters, [a + 4.0, 0, 0], [-1.0, 0, 0])[0] for a, key in head_at.items()}
-    width = {a: shadow_width(key.emitters, edge=a + 2.0, wall=a + 4.0, reach=4.0) for a, key in head_at.items()}
+    width = {
+        a: shadow_width(key.emitters, edge=a + 2.0, wall=a + 4.0, reach=4.0) for a, key in head_at.items()
+    }
     assert 1.05 < lux[2.0] / lux[4.0] < 4.0
     assert width[4.0] > 1.5 * width[2.0]
 
 
 def test_penumbra_of_the_moon_is_its_apparent_size(tmp_path):
-    """Geometry: 5 m behind an edge a disc of 10 degrees is 5 m x 2 tan(5 deg) wide; 10 to 90 % of its area is 0.687 of that.
+    """Geometry: 5 m behind an edge a disc of 10 degrees is 5 m x 2 tan(5 deg) wide; the shadow goes by its area.
 
-    The 0.687: a chord at that share of the radius cuts off a tenth of a disc (area of a circular segment).
+    A chord at 0.687 of the radius cuts a tenth off a disc (area of a circular segment).
     """
     moon = light(tmp_path, "moon: {azimuth: 270 deg, elevation: 0.01 deg, lux: 10, size: 10 deg}")
     width = shadow_width(moon.emitters, edge=10.0, wall=15.0, reach=1.0)

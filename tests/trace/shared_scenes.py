@@ -24,7 +24,10 @@ TAN_HALF_WIDTH = 0.55
 
 @dataclass(frozen=True)
 class SharedScene:
-    """`quads`: name -> corners (4, 3) and albedo; `boxes`: name -> low, high and albedo; depth: Mitsuba's path length."""
+    """`quads`: name -> corners (4, 3) and albedo; `boxes`: name -> low, high and albedo; depth: Mitsuba's path length.
+
+    `others`: further emitters, each for this tracer and for Mitsuba.
+    """
 
     name: str
     quads: dict[str, tuple[list[list[float]], float]]
@@ -34,6 +37,7 @@ class SharedScene:
     eye: tuple[float, float, float]
     target: tuple[float, float, float]
     depth: int
+    others: tuple[tuple[Emitter, dict[str, Any]], ...] = ()
 
     @property
     def view(self) -> View:
@@ -59,7 +63,7 @@ class SharedScene:
     def ours(self, geometry: Geometry, effort: Effort, *, seed: int = 1) -> NDArray[np.float32]:
         """Radiance (HEIGHT, WIDTH) of this tracer."""
         nothing = Geometry(gather([]), Surfaces(*(np.zeros(0, np.float32) for _ in range(4))))
-        light = Light("light", (self.emitter,), 1.0, (1.0, 1.0, 1.0))
+        light = Light("light", (self.emitter, *(own for own, _ in self.others)), 1.0, (1.0, 1.0, 1.0))
         plate = trace(
             Stage(geometry, nothing, ()),
             [light],
@@ -89,17 +93,8 @@ class SharedScene:
                 "to_world": transform.translate(middle) @ transform.scale(half),
                 "bsdf": _diffuse(albedo),
             }
-        emitter = dict(self.mitsuba_emitter)
-        if "corners" in emitter:
-            emitter = {
-                "type": "rectangle",
-                "to_world": _rectangle_transform(mi, emitter["corners"]),
-                "bsdf": _diffuse(0.0),
-                "emitter": {"type": "area", "radiance": {"type": "rgb", "value": emitter["luminance"]}},
-            }
-        elif "look" in emitter:
-            origin, aim = emitter.pop("look")
-            emitter["to_world"] = mi.ScalarTransform4f().look_at(origin=origin, target=aim, up=[0, 0, 1])
+        for number, emitter in enumerate((self.mitsuba_emitter, *(theirs for _, theirs in self.others))):
+            shapes[f"emitter {number}"] = _emitter(mi, emitter)
         return mi.load_dict(
             {
                 "type": "scene",
@@ -120,7 +115,6 @@ class SharedScene:
                         "component_format": "float32",
                     },
                 },
-                "emitter": emitter,
                 **shapes,
             }
         )
@@ -129,6 +123,21 @@ class SharedScene:
 def _quad(name: str, corners: list[list[float]]) -> Part:
     a, b, c, d = (np.array(p, float) for p in corners)
     return flat(name, "grey", np.array([[a, b, c], [a, c, d]]))
+
+
+def _emitter(mi: Any, described: dict[str, Any]) -> dict[str, Any]:
+    emitter = dict(described)
+    if "corners" in emitter:
+        return {
+            "type": "rectangle",
+            "to_world": _rectangle_transform(mi, emitter["corners"]),
+            "bsdf": _diffuse(0.0),
+            "emitter": {"type": "area", "radiance": {"type": "rgb", "value": emitter["luminance"]}},
+        }
+    if "look" in emitter:
+        origin, aim = emitter.pop("look")
+        emitter["to_world"] = mi.ScalarTransform4f().look_at(origin=origin, target=aim, up=[0, 0, 1])
+    return emitter
 
 
 def _diffuse(albedo: float) -> dict[str, Any]:

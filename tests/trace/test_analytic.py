@@ -165,7 +165,9 @@ def test_a_grey_ball_vanishes_into_a_grey_furnace():
     view = look(np.array([0, -3.0, 0]), ORIGIN, roll=0.0, tan_half_width=0.2, tan_half_height=0.2)
     world = grey_world([icosphere(0.5)], reflectance=0.18)
     effort = Effort(samples=4, soft_rays=4, bounce_rays=0)
-    plate = trace(Stage(world, grey_world(), ()), [white(*walls(100, 4.0))], view, width=96, height=96, effort=effort)
+    plate = trace(
+        Stage(world, grey_world(), ()), [white(*walls(100, 4.0))], view, width=96, height=96, effort=effort
+    )
     inside = np.isfinite(plate.depth) & (_from_middle(96) < 0.75)
     shown = plate.layers[0][inside]
     assert inside.sum() > 3000
@@ -203,7 +205,9 @@ def test_moon_on_level_ground(size_deg, elevation_deg):
     assert lux == pytest.approx(0.25 * np.sin(elevation), rel=2e-3)
 
 
-def exact_tube(length: float, radius: float, luminance: float, position: np.ndarray, facing: np.ndarray) -> float:
+def exact_tube(
+    length: float, radius: float, luminance: float, position: np.ndarray, facing: np.ndarray
+) -> float:
     """Illuminance by adaptive quadrature over the side of a Lambertian cylinder along x, its middle the origin."""
     from scipy.integrate import dblquad
 

@@ -39,9 +39,7 @@ def made(folder: Path, *, level: str = "100 %", kelvin: str = "5600 K") -> Ready
     return prepare(scene(folder, SCENE.replace("LEVEL", level).replace("KELVIN", kelvin)))
 
 
-def plate_of(
-    ready: Ready, *, seed: int = 1, threads: int | None = None, effort: Effort = EFFORT
-) -> Plate:
+def plate_of(ready: Ready, *, seed: int = 1, threads: int | None = None, effort: Effort = EFFORT) -> Plate:
     return trace(
         ready.stage,
         ready.lights,
@@ -115,7 +113,9 @@ def test_a_level_in_stops(tmp_path, ready):
     marks = receptors(ready.scene)
     full = levels(ready, marks, rays=64, bounce_rays=64, seed=1).total[0]
     under = made(tmp_path, level="-2 stops")
-    assert levels(under, marks, rays=64, bounce_rays=64, seed=1).total[0] == pytest.approx(full * [0.25, 1, 1, 1])
+    assert levels(under, marks, rays=64, bounce_rays=64, seed=1).total[0] == pytest.approx(
+        full * [0.25, 1, 1, 1]
+    )
 
 
 def test_a_colour_keeps_the_lux(tmp_path, ready, plate):

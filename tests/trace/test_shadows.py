@@ -41,7 +41,9 @@ def house(folder: Path, roof: str) -> Ready:
     return prepare(scene(folder, HOUSE.replace("ROOF", roof)))
 
 
-@pytest.mark.parametrize("roof", ["{shape: gable, pitch: 38 deg}", "{shape: hip, pitch: 30 deg}", "{shape: flat}"])
+@pytest.mark.parametrize(
+    "roof", ["{shape: gable, pitch: 38 deg}", "{shape: hip, pitch: 30 deg}", "{shape: flat}"]
+)
 def test_a_closed_house_is_dark_inside(roof, tmp_path):
     """Straight lines: daylight outside, nothing inside, direct or bounced, right into the corners of the room."""
     ready = house(tmp_path, roof)
@@ -65,7 +67,12 @@ def test_a_closed_house_is_dark_inside(roof, tmp_path):
     assert reading.direct.max() == 0.0
     assert reading.indirect.max() == 0.0
     outside = read(
-        np.array([[0, 2.0, 1.5]]), np.array([[0, -1.0, 0]]), ready.stage.solid, ready.lights, rays=64, bounce_rays=64
+        np.array([[0, 2.0, 1.5]]),
+        np.array([[0, -1.0, 0]]),
+        ready.stage.solid,
+        ready.lights,
+        rays=64,
+        bounce_rays=64,
     )
     assert outside.direct[0, 0] > 30_000
     assert outside.indirect[:, 0, 1].sum() > 1000
@@ -74,7 +81,13 @@ def test_a_closed_house_is_dark_inside(roof, tmp_path):
 def test_a_frame_from_inside_a_closed_house_is_black(tmp_path):
     """The same through the tracer of frames: every pixel sees the room, and none is lit."""
     ready = house(tmp_path, "{shape: gable, pitch: 38 deg}")
-    view = look(np.array([3.9, 6.6, 2.9]), np.array([-2.0, 11.0, 1.0]), roll=0.0, tan_half_width=1.2, tan_half_height=0.9)
+    view = look(
+        np.array([3.9, 6.6, 2.9]),
+        np.array([-2.0, 11.0, 1.0]),
+        roll=0.0,
+        tan_half_width=1.2,
+        tan_half_height=0.9,
+    )
     effort = Effort(samples=4, soft_rays=2, bounce_rays=8)
     plate = trace(ready.stage, ready.lights, view, width=160, height=120, effort=effort)
     assert plate.depth.max() < 12.0
@@ -90,21 +103,27 @@ def icosphere(radius: float, centre: list[float], *, subdivisions: int) -> Part:
 
 def square(centre: list[float], half: float) -> Part:
     x, y, z = centre
-    corners = np.array([[x - half, y - half, z], [x + half, y - half, z], [x + half, y + half, z], [x - half, y + half, z]])
+    corners = np.array(
+        [[x - half, y - half, z], [x + half, y - half, z], [x + half, y + half, z], [x - half, y + half, z]]
+    )
     return flat("square", "grey", corners[[[0, 1, 2], [0, 2, 3]]])
 
 
 def shot(part: Part, emitter: Emitter, view: View, *, size: int = 128) -> Plate:
     """A frame of one grey part of reflectance 0.5 under one light, without bounce."""
     world = grey_world([part], reflectance=0.5)
-    return trace(Stage(world, grey_world(), ()), [white(emitter)], view, width=size, height=size, effort=DIRECT)
+    return trace(
+        Stage(world, grey_world(), ()), [white(emitter)], view, width=size, height=size, effort=DIRECT
+    )
 
 
 SOURCES = {
     "moon": Distant(np.array([0.0, -0.28, 0.96]), 100.0, np.radians(0.26)),
     "soft moon": Distant(np.array([0.0, -0.28, 0.96]), 100.0, np.radians(10.0)),
     "bulb": Ball(np.array([0.5, -1.0, 6.0]), 0.03, 1e6),
-    "panel": Patch(np.array([0.5, -1.0, 6.0]), np.array([-0.08, 0.16, -0.98]) / 0.9965, (0.6, 0.6), 4000.0, round=False),
+    "panel": Patch(
+        np.array([0.5, -1.0, 6.0]), np.array([-0.08, 0.16, -0.98]) / 0.9965, (0.6, 0.6), 4000.0, round=False
+    ),
 }
 """The moons' direction and the panel's axis are unit to within a thousandth."""
 
@@ -173,11 +192,15 @@ def _on_ideal_ball(emitter: Emitter, view: View, size: int) -> np.ndarray:
 def test_a_soft_source_close_by(height):
     """Howell, four corner rectangles: the ground under the middle of a square of 2.4 m, from 5 m down to 0.6 m."""
     half = 1.2
-    source = Patch(np.array([0, 0, height]), np.array([0, 0, -1.0]), (half, half), 100.0 * 4 * half**2, round=False)
+    source = Patch(
+        np.array([0, 0, height]), np.array([0, 0, -1.0]), (half, half), 100.0 * 4 * half**2, round=False
+    )
     ratio = half / height
     root = np.sqrt(1 + ratio**2)
     expected = 4 * 100.0 * ratio / root * np.arctan(ratio / root)
-    view = look(np.array([0, -0.001, height * 0.9]), np.zeros(3), roll=0.0, tan_half_width=0.02, tan_half_height=0.02)
+    view = look(
+        np.array([0, -0.001, height * 0.9]), np.zeros(3), roll=0.0, tan_half_width=0.02, tan_half_height=0.02
+    )
     plate = shot(square([0, 0, 0], 8.0), source, view, size=64)
     assert plate.layers[0].mean() * np.pi / 0.5 == pytest.approx(expected, rel=0.02)
 

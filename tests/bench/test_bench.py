@@ -1,0 +1,87 @@
+"""The bench stays runnable: its parts at their smallest, with the arithmetic of its one inference."""
+
+from __future__ import annotations
+
+import sys
+
+import numpy as np
+import pytest
+
+from preview.commands.prepare import prepare
+from preview.script.read import read_scene
+from preview.trace.plate import Effort
+from tests.bench import demo_frame, growth, shadow_rays
+from tests.bench.__main__ import PARTS
+from tests.bench.equal_error import at_error, ours
+from tests.bench.mitsuba_runs import MitsubaRun, is_soft, median_error, scene_called
+from tests.bench.six_frames import SIX_FRAMES
+
+
+def test_every_part_is_there():
+    from importlib import import_module
+
+    assert all(callable(import_module(module).tables) for module in PARTS.values())
+
+
+def test_growth_at_its_smallest():
+    table = growth.by_fixtures((1, 2), width=32)
+    assert list(table.columns[0].cells) == ["1", "2"]
+
+
+def test_the_meadow_has_as_many_trees_and_fixtures_as_asked():
+    ready = growth.built(trees=20, fixtures=3)
+    assert len(ready.lights) == 3
+    assert sum(name.startswith("trees") for name in {n.partition(".")[0] for n in ready.world.names}) >= 2
+
+
+def test_shadow_rays_at_their_smallest():
+    ready = prepare(read_scene(shadow_rays.SCENE))
+    rates = shadow_rays.measure(ready, width=48, repeats=1)
+    assert rates.rays > 48 * 20
+    assert min(rates.bare, rates.wrapped, rates.shaded_rays) > 0
+
+
+def test_wrapper_and_bare_embreex_answer_alike():
+    ready = prepare(read_scene(shadow_rays.SCENE))
+    scene = shadow_rays.bare_scene(ready)
+    for batch in shadow_rays.batches(ready, width=48):
+        bare = scene.run(batch.origins, batch.directions, dists=batch.distances, query="OCCLUDED") >= 0
+        one = batch.by_axis()
+        wrapped = ready.stage.solid.rays.blocked(one.origins, one.directions, one.distances)
+        assert np.array_equal(wrapped, bare)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="asks the system for a child's memory as Unix does")
+def test_a_cold_run_is_measured():
+    found = demo_frame.run(demo_frame.SCENE, "--size", "32", "--draft")
+    assert found.seconds > 0.1
+    assert 20e6 < found.memory < 4e9
+
+
+def test_time_at_an_error_follows_plain_noise():
+    """Noise halves for four times the time: between runs, and carried on beyond them."""
+    runs = [MitsubaRun("a", n, 0.01 * n, 0.1 / n**0.5) for n in (4, 16, 64)]
+    between, beyond = at_error(runs, 0.1 / 32**0.5), at_error(runs, 0.1 / 256**0.5)
+    assert (between.seconds, between.reached) == (pytest.approx(0.32), True)
+    assert (beyond.seconds, beyond.reached) == (pytest.approx(2.56), False)
+
+
+def test_the_quickest_kind_is_taken():
+    runs = [MitsubaRun("slow", 4, 9.0, 0.01), MitsubaRun("quick", 4, 1.0, 0.01)]
+    assert at_error(runs, 0.01).kind == "quick"
+
+
+def test_six_frames_agree_in_both_tracers():
+    """The bench compares like with like: means over blocks of 20 x 20 pixels, where 16 samples are worth 1 %."""
+    import mitsuba
+
+    mitsuba.set_variant("scalar_rgb")
+    integrator = mitsuba.load_dict({"type": "path", "max_depth": 2, "hide_emitters": True})
+    rendered = mitsuba.render(SIX_FRAMES.mitsuba_scene(mitsuba), integrator=integrator, spp=16)
+    theirs = np.array(rendered)[..., 0].astype(float)
+    picture = SIX_FRAMES.ours(SIX_FRAMES.geometry(), Effort(bounce_rays=0)).astype(float)
+    blocks = [image.reshape(9, 20, 16, 20).mean(axis=(1, 3)) for image in (picture, theirs)]
+    assert median_error(blocks[0], blocks[1]) < 0.015
+    assert is_soft(SIX_FRAMES)
+    assert scene_called("six frames") is SIX_FRAMES
+    assert len(ours(SIX_FRAMES, theirs, repeats=1)) == 4

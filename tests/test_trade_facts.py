@@ -144,7 +144,7 @@ def _left_over_right(folder: Path, *, azimuth: int, size: str) -> dict[str, floa
 
 @pytest.mark.parametrize("size", ["0.5 deg", "20 deg"])
 def test_the_moon_from_the_other_side_flips_every_face(size, tmp_path):
-    """Common practice: to a camera that looks north a moon in the west keys from the left, one in the east from the right."""
+    """Common practice: to a camera that looks north a moon in the west keys from the left, one in the east from right."""
     west = _left_over_right(tmp_path, azimuth=255, size=size)
     east = _left_over_right(tmp_path, azimuth=105, size=size)
     for who in west:

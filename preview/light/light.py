@@ -28,7 +28,7 @@ class Emitter(Protocol):
 
     def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
         """What cloth on the way lets by of the sample that `arrive` gave: (n,) 0 to 1, or None for no cloth."""
-        ...
+        return None
 
     def softness(self, distance: Array) -> Array:
         """Radians (n,): half the angle it fills seen from `distance` (n,) m; decides how many rays its shadow needs."""

@@ -37,7 +37,7 @@ def top(figure: Figure) -> float:
 
 
 def points(figure: Figure, azimuth: float) -> dict[str, tuple[float, float, float]]:
-    """World points of `middle` (in the body, at chest height), `face`, `eyes`, `chest` and `feet` for a facing in radians."""
+    """World points of `middle` (in the body, at chest height), `face`, `eyes`, `chest`, `feet`; facing in radians."""
     lowered = figure.height_of_ground - drop(figure)
     forward_of_feet = 0.0 if figure.pose == "stand" else FEET_FORWARD_SITTING * figure.height
 

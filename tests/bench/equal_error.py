@@ -13,6 +13,7 @@ import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -47,7 +48,7 @@ def ours(scene: SharedScene, truth: Image, *, repeats: int = 5) -> list[OurRun]:
     answer = []
     for name, effort in LADDER.items():
         picture = scene.ours(geometry, effort)
-        times = seconds(lambda effort=effort: scene.ours(geometry, effort), repeats=repeats)
+        times = seconds(partial(scene.ours, geometry, effort), repeats=repeats)
         answer.append(OurRun(name, min(times), median_error(picture, truth)))
     return answer
 

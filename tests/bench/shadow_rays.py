@@ -20,6 +20,7 @@ from rich.table import Table
 
 from preview.commands.prepare import Ready, prepare
 from preview.light.emitters.cloth import Cloth
+from preview.light.light import Light
 from preview.script.read import read_scene
 from preview.trace.geometry import Geometry
 from preview.trace.plate import Effort, trace
@@ -157,14 +158,17 @@ def measure(ready: Ready, *, width: int = WIDTH, repeats: int = 5) -> Rates:
     watched, counter = counting(ready.stage.solid)
     stage = replace(ready.stage, solid=watched, glow_of_part=(None,) * len(ready.stage.glow_of_part))
     key = [light for light in ready.lights if light.name == KEY]
-    size = {"width": width, "height": round(width / ready.view.aspect)}
-    effort = Effort(bounce_rays=0)
+    height, effort = round(width / ready.view.aspect), Effort(bounce_rays=0)
+
+    def frame(lights: Sequence[Light]) -> object:
+        return trace(stage, lights, ready.view, width=width, height=height, effort=effort)
+
     for _ in range(repeats):
         times["bare"] += seconds(lambda: in_threads(bare, every), repeats=1)
         times["wrapped"] += seconds(lambda: in_threads(wrapped, as_traced), repeats=1)
-        times["unlit"] += seconds(lambda: trace(stage, [], ready.view, effort=effort, **size), repeats=1)
+        times["unlit"] += seconds(lambda: frame([]), repeats=1)
         counter.asked.clear()
-        times["lit"] += seconds(lambda: trace(stage, key, ready.view, effort=effort, **size), repeats=1)
+        times["lit"] += seconds(lambda: frame(key), repeats=1)
     shaded = sum(counter.asked)
     lighting = min(times["lit"]) - min(times["unlit"])
     return Rates(

@@ -8,13 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.emitters.distant import FOUR_ROUND
+from preview.light.light import Emitter
 from preview.light.vectors import around, column, dot
 
 Array = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
-class Ball:
+class Ball(Emitter):
     """`centre` (3,) m, `radius` m, `luminance` cd/m2."""
 
     centre: NDArray[np.float64]
@@ -42,10 +43,6 @@ class Ball:
             reach * (1.0 - depth) - half_chord,
             np.where(sine_square < 1.0, lux, np.float32(0.0)),
         )
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""

@@ -8,13 +8,14 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.light import Emitter
 from preview.light.vectors import across, column, dot
 
 Array = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
-class Cloth:
+class Cloth(Emitter):
     """`exitance` (rows, columns) lm/m2 over the rectangle, row 0 at the bottom; Lambertian to the side of `axis`.
 
     Sampled in proportion to the exitance, so that a half-filled frame costs no more rays than a full one.
@@ -111,7 +112,3 @@ class Cloth:
             float(within[column] + (x * columns - column) * (within[column + 1] - within[column])),
             float(below + (y * rows - row) * (self._rows[row] - below)),
         )
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None

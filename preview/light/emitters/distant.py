@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.light import Emitter
 from preview.light.vectors import around, column
 
 Array = NDArray[np.float32]
@@ -16,7 +17,7 @@ FOUR_ROUND = np.array([[0.5, 0.0], [0.5, 0.25], [0.5, 0.5], [0.5, 0.75]], np.flo
 
 
 @dataclass(frozen=True)
-class Distant:
+class Distant(Emitter):
     """`towards` (3,): unit direction from the set to the source. `lux`: on a surface that faces it, unshadowed.
 
     `half_angle` radians: half its apparent diameter; it is evenly luminous over that cap.
@@ -36,10 +37,6 @@ class Distant:
         # The cap's luminance is lux / (pi sin^2); its solid angle 2 pi cap.
         lux = np.float32(self.lux * 2.0 * cap / np.sin(self.half_angle) ** 2)
         return direction, np.full(count, np.inf, np.float32), np.full(count, lux, np.float32)
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""

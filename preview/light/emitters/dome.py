@@ -8,13 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.emitters.distant import FOUR_ROUND
+from preview.light.light import Emitter
 from preview.light.vectors import around
 
 Array = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
-class Dome:
+class Dome(Emitter):
     """`lux` on open level ground: a luminance of lux / pi from every direction above the horizon."""
 
     lux: float
@@ -29,10 +30,6 @@ class Dome:
     def background(self, directions: Array) -> Array:
         """cd/m2 (n,) seen along unit `directions` (3, n) that meet nothing: nothing below the horizon."""
         return np.where(directions[2] > 0.0, np.float32(self.lux / np.pi), np.float32(0.0))
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""

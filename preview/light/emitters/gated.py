@@ -15,7 +15,7 @@ Array = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
-class Gated:
+class Gated(Emitter):
     """`source` seen past a rectangle: `centre` (3,) m, unit `axis`, `half_size` (width, height) m.
 
     Light that crosses the rectangle on its way is multiplied by `passes`, the rest is left alone.

@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.light import Emitter
 from preview.light.vectors import across, column, dot
 
 Array = NDArray[np.float32]
@@ -51,7 +52,7 @@ def disc_points(u: Array) -> tuple[Array, Array]:
 
 
 @dataclass(frozen=True)
-class Patch:
+class Patch(Emitter):
     """`centre` (3,) m, unit `axis` the way it shines, `half_size` (width, height) m: the radius twice for a disc.
 
     `candela`: on the axis. `profile`: relative intensity against the cosine of the angle from the axis.
@@ -93,7 +94,3 @@ class Patch:
     def rule(self) -> Array:
         """See `Emitter.rule`."""
         return FOUR_IN_DISC if self.round else FOUR_IN_SQUARE
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None

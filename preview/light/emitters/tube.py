@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.light import Emitter
 from preview.light.vectors import column, dot
 
 Array = NDArray[np.float32]
@@ -17,7 +18,7 @@ THREE_ALONG = np.array([[0.5 - 0.125**0.5, 0.5], [0.5, 0.5], [0.5 + 0.125**0.5, 
 
 
 @dataclass(frozen=True)
-class Tube:
+class Tube(Emitter):
     """`centre` (3,) m, unit `along` (3,), `length` m, `radius` m, `candela` square to the tube.
 
     A Lambertian cylinder: intensity falls with the sine of the angle from its axis; lumens = pi^2 x candela.
@@ -55,7 +56,3 @@ class Tube:
     def rule(self) -> Array:
         """See `Emitter.rule`."""
         return THREE_ALONG
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
-        """See `Emitter.passing`: nothing is in its way."""
-        return None

@@ -37,9 +37,7 @@ OUT = click.option(
 SEED = click.option(
     "--seed",
     type=click.IntRange(0, 2**20),
-    default=1,
-    show_default=True,
-    help="Of the sampling: same seed, same picture.",
+    help="Of the sampling: same seed, same picture. Default: the script's, else 1.",
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 
@@ -76,7 +74,7 @@ def frame(
     setup: str | None,
     look: str | None,
     out: Path | None,
-    seed: int,
+    seed: int | None,
     as_json: bool,
 ) -> None:
     """Light a scene and expose it: picture, stops map, EXR, numbers."""
@@ -87,8 +85,9 @@ def frame(
 
     ready = read_scene(scene, setup=setup, look=look)
     folder = out or _folder(scene, ready.setup, look)
+    options = FrameOptions(size, draft, ready.seed if seed is None else seed)
     with _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress:
-        report = make(ready, folder, FrameOptions(size, draft, seed), progress=progress)
+        report = make(ready, folder, options, progress=progress)
     # The files are told below, with their folder.
     words = summary(replace(report, files=()))
     _answer(to_json(report) if as_json else None, words, folder, report.files)
@@ -98,9 +97,8 @@ def frame(
 @SCENE
 @SETUP
 @OUT
-@SEED
 @JSON
-def coverage(scene: Path, setup: str | None, out: Path | None, seed: int, as_json: bool) -> None:
+def coverage(scene: Path, setup: str | None, out: Path | None, as_json: bool) -> None:
     """Say what the lens sees, and what must not be in shot."""
     from preview.camera.coverage import to_json
     from preview.commands.coverage import FILES
@@ -110,7 +108,8 @@ def coverage(scene: Path, setup: str | None, out: Path | None, seed: int, as_jso
 
     ready = read_scene(scene, setup=setup)
     folder = out or _folder(scene, ready.setup, None)
-    answer = make(ready, folder, seed=seed)
+    with _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress:
+        answer = make(ready, folder, progress=progress)
     _answer(to_json(answer) if as_json else None, coverage_text(answer), folder, FILES)
 
 

@@ -42,7 +42,9 @@ def scene(tmp_path: Path) -> Path:
 
 def preview(*words: str | Path, cwd: Path, before: str = "") -> subprocess.CompletedProcess[str]:
     """The command in a process of its own, after Python of the test's that sets a trap in it."""
-    program = f"{before}\nfrom preview.__main__ import main\nmain()"
+    # A test run in the background of a shell has ctrl-C ignored, which its children inherit.
+    listening = "import os, signal, time\nsignal.signal(signal.SIGINT, signal.default_int_handler)"
+    program = f"{listening}\n{before}\nfrom preview.__main__ import main\nmain()"
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     return subprocess.run(
         [sys.executable, "-c", program, *map(str, words)],
@@ -255,7 +257,7 @@ TRAPS = {
     "def fail(*_):\n"
     "    try: os.kill(os.getpid(), signal.SIGINT); time.sleep(9)\n"
     "    except KeyboardInterrupt: raise ImportError('initialization failed')\n"
-    "f.write_exr = fail",
+    "f.prepare = fail",
 }
 """Ways to be interrupted at a moment that is sure, by name."""
 
@@ -263,8 +265,9 @@ TRAPS = {
 @pytest.mark.skipif(sys.platform == "win32", reason="a process there cannot send itself ctrl-C alone")
 @pytest.mark.parametrize("moment", TRAPS)
 def test_an_interrupted_frame_leaves_nothing_and_says_so(scene: Path, moment: str) -> None:
-    trap = f"import os, signal, time\n{TRAPS[moment]}"
-    answer = preview("frame", "small.yaml", "--size", "64", "--out", "a/b", cwd=scene.parent, before=trap)
+    answer = preview(
+        "frame", "small.yaml", "--size", "64", "--out", "a/b", cwd=scene.parent, before=TRAPS[moment]
+    )
     assert answer.returncode == 130, answer.stderr
     assert answer.stderr.startswith("Stopped.")
     assert answer.stderr.count("\n") == 1
@@ -277,8 +280,7 @@ def test_an_interrupted_frame_keeps_the_one_before(scene: Path) -> None:
     words = ("frame", "small.yaml", "--size", "32", "--draft", "--out", "out")
     assert preview(*words, cwd=scene.parent).returncode == 0
     before = {path.name: path.read_bytes() for path in (scene.parent / "out").iterdir()}
-    trap = f"import os, signal\n{TRAPS['while it writes']}"
-    answer = preview(*words, "--seed", "2", cwd=scene.parent, before=trap)
+    answer = preview(*words, "--seed", "2", cwd=scene.parent, before=TRAPS["while it writes"])
     assert answer.stderr == "Stopped. No file was written or changed; what was there before is kept.\n"
     assert {path.name: path.read_bytes() for path in (scene.parent / "out").iterdir()} == before
     assert left_in(scene.parent)[-1] == "small.yaml"

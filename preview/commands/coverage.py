@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from math import pi
 from pathlib import Path
 
@@ -24,7 +25,9 @@ from preview.trace.clay import clay
 FILES = ("coverage.png", "coverage.json")
 
 
-def coverage(scene: Scene, folder: Path, *, seed: int = 1) -> Coverage:
+def coverage(
+    scene: Scene, folder: Path, *, progress: Callable[[float], None] = lambda share: None
+) -> Coverage:
     """The coverage of a scene's setup, written into `folder`: coverage.png, coverage.json.
 
     Raises UserError when the set cannot be built or the folder cannot be written.
@@ -33,7 +36,7 @@ def coverage(scene: Scene, folder: Path, *, seed: int = 1) -> Coverage:
     answer = cover(scene, ready.view, ready.world, ready.stage.solid.rays, rig_units(ready))
     wide = surround_view(ready.view)
     width = int(COLUMN)
-    picture = clay(ready.stage, wide, width=width, height=round(width / wide.aspect), seed=seed)
+    picture = clay(ready.stage, wide, width=width, height=round(width / wide.aspect), progress=progress)
     sheet_file, data_file = FILES
     with staged(folder) as stage:
         save_png(coverage_sheet(answer, picture), stage / sheet_file)

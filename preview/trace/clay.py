@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -15,11 +16,18 @@ from preview.light.light import Light
 from preview.trace.geometry import Geometry
 from preview.trace.plate import Effort, Stage, trace
 
-EFFORT = Effort(samples=4, soft_rays=2, bounce_rays=16)
+EFFORT = Effort(samples=4, soft_rays=2, bounce_rays=12, bounce_step=5)
 SET_GREY, RIG_GREY = 0.62, 0.16
 
 
-def clay(stage: Stage, view: View, *, width: int, height: int, seed: int = 1) -> NDArray[np.uint8]:
+def clay(
+    stage: Stage,
+    view: View,
+    *,
+    width: int,
+    height: int,
+    progress: Callable[[float], None] = lambda share: None,
+) -> NDArray[np.uint8]:
     """A grey picture (h, w, 3): the set light, what is rigged dark, the sky pale."""
     plain = Stage(
         _plain(stage.solid, SET_GREY), _plain(stage.shown, RIG_GREY), (None,) * len(stage.glow_of_part)
@@ -30,7 +38,7 @@ def clay(stage: Stage, view: View, *, width: int, height: int, seed: int = 1) ->
         Light("sky", (Dome(0.62 * np.pi),), 1.0, (1.0, 1.0, 1.0)),
         Light("shape", (Distant(above / np.linalg.norm(above), 1.3, 0.15),), 1.0, (1.0, 1.0, 1.0)),
     )
-    plate = trace(plain, lights, view, width=width, height=height, effort=EFFORT, seed=seed)
+    plate = trace(plain, lights, view, width=width, height=height, effort=EFFORT, progress=progress)
     value = np.clip(plate.layers.sum(axis=0) * 0.95, 0.0, 1.0)
     value[~np.isfinite(plate.depth)] = 0.78
     encoded: NDArray[np.uint8] = (value ** (1 / 2.2) * 255.0 + 0.5).astype(np.uint8)

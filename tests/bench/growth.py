@@ -52,7 +52,7 @@ def built(*, trees: int, fixtures: int) -> Ready:
     return Ready(scene, view_of(scene), lights, stage_of(assemble(scene), lights))
 
 
-def traced(ready: Ready, *, width: int, repeats: int = 3) -> float:
+def traced(ready: Ready, *, width: int, repeats: int = 2) -> float:
     """Best seconds of tracing a frame."""
     height = round(width / ready.view.aspect)
     return min(
@@ -91,7 +91,7 @@ def by_pixels(widths: tuple[int, ...] = WIDTHS) -> Table:
     ready = built(trees=16, fixtures=4)
     rows = []
     for width in widths:
-        elapsed = traced(ready, width=width, repeats=3 if width < 1000 else 2)
+        elapsed = traced(ready, width=width, repeats=2 if width < 1000 else 1)
         rows.append((width * round(width / ready.view.aspect), {"tracing": elapsed}))
     return _table(f"Growth with pixels ({widths[0]} to {widths[-1]} wide, 4 fixtures)", rows)
 

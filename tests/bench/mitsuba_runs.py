@@ -24,7 +24,7 @@ Image = NDArray[np.float64]
 
 SCENES = (*SHARED, SIX_FRAMES)
 SAMPLERS = ("independent", "stratified", "multijitter", "orthogonal", "ldsampler")
-BUDGET = 9.0
+BUDGET = 6.0
 """Seconds that the chosen kind may take for its most careful run."""
 
 

@@ -141,7 +141,7 @@ class Rates:
     shaded: float
 
 
-def measure(ready: Ready, *, width: int = WIDTH, repeats: int = 5) -> Rates:
+def measure(ready: Ready, *, width: int = WIDTH, repeats: int = 4) -> Rates:
     """The three rates, measured by turns so that all see the same machine."""
     every = batches(ready, width=width)
     as_traced = [batch.by_axis() for batch in every]

@@ -43,7 +43,8 @@ def lux_at(
         np.atleast_2d(np.asarray(position, float)), np.atleast_2d(np.asarray(facing, float))
     )
     reading = read(where, towards, world or grey_world(), [lights], rays=rays, bounce_rays=0)
-    return reading.direct[0]
+    lux: Floats = reading.direct[0]
+    return lux
 
 
 def sphere_of_receptors(

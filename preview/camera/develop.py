@@ -32,8 +32,7 @@ ROWS = 64
 def scene_linear(radiance: Array, camera: Camera) -> Array:
     """Exposed and balanced linear ACEScg (h, w, 3), 18 % grey at 0.18, from luminance in cd/m2 as ACEScg."""
     matrix = (exposure_scale(camera) * balance_matrix(camera)).astype(np.float32)
-    exposed = radiance.reshape(-1, 3) @ matrix.T
-    return np.asarray(exposed.reshape(radiance.shape), dtype=np.float32)
+    return np.asarray(np.einsum("hwc,dc->hwd", radiance, matrix), dtype=np.float32)
 
 
 def display_values(linear: Array) -> Array:

@@ -124,6 +124,8 @@ def illuminance(
     second = np.flatnonzero((grid.sample == 1) & (soft & ~grid.edge & tally.shone_on())[grid.pixel])
     if len(second):
         ask(second, points.take(second), 0)
+    if grid.samples == soft_rays == 1:
+        return _settled(leads, emitter, tally, close)
     contested = tally.contested() | (tally.cut() & soft) | close
     steep = tally.steep() & ~grid.edge & ~soft
     rest = np.flatnonzero(((contested & ~grid.edge) | steep)[grid.pixel] & ~tally.asked[grid.index])

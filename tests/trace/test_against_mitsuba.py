@@ -92,7 +92,7 @@ def m4() -> tuple[Geometry, Light]:
     import trimesh
 
     sphere = trimesh.creation.icosphere(subdivisions=6, radius=0.5)
-    part = smooth("sphere", "grey", np.asarray(sphere.vertices) + [0, 0, 1], np.asarray(sphere.faces, np.int32))
+    part = smooth("sphere", "grey", np.add(sphere.vertices, [0, 0, 1]), np.asarray(sphere.faces, np.int32))
     return geometry([part], [0.5]), light(patch((-1, 1), (-1, 1), 4, 50))
 
 

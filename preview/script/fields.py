@@ -14,7 +14,10 @@ from preview.script import quantities
 class Model(BaseModel):
     """Base of every part of a script: unknown keys refused, values frozen."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, allow_inf_nan=False)
+    # Built when first used: a scene needs few of the kinds of piece there are.
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, populate_by_name=True, allow_inf_nan=False, defer_build=True
+    )
 
     @model_validator(mode="before")
     @classmethod

@@ -18,8 +18,10 @@ Array = NDArray[np.float32]
 Indices = NDArray[np.intp]
 Mask = NDArray[np.bool_]
 
-HARD = 0.006
-"""Half angle (radians) below which one ray shows a source's shadow: the moon's is 0.0045."""
+SMALL = 0.004
+"""Half angle (radians) of a source below which any sample tells its whole light: the moon's is 0.0045."""
+SOFT = 0.02
+"""Half angle from which a shadow's edge is wide enough to be worth more than a ray a sample."""
 NEAR = 0.12
 """Half angle from which a source lies so near that one ray tells little of it, even on an edge."""
 CLOSE = 0.3
@@ -71,13 +73,19 @@ def _arriving(points: Points, emitter: Emitter, u: Array) -> tuple[Array, Array,
     return direction, distance, lux * np.where(cosine > 0.0, cosine, -cosine * points.transmission)
 
 
-def _unshadowed(points: Points, emitter: Emitter) -> Array:
-    """Illuminance (n,) lux with nothing in the way, by the emitter's own rule: smooth, without rays."""
+def _unshadowed(points: Points, emitter: Emitter) -> tuple[Array, Mask]:
+    """Illuminance (n,) lux with nothing in the way, by the emitter's own rule: smooth, without rays.
+
+    And whether (n,) the rule holds: not where the surface's own horizon cuts the source.
+    """
     total = np.zeros(len(points), np.float32)
+    whole = np.ones(len(points), bool)
     rule = emitter.rule()
     for u in rule:
-        total += _arriving(points, emitter, np.broadcast_to(u[:, None], (2, len(total))))[2]
-    return total / np.float32(len(rule))
+        lux = _arriving(points, emitter, np.broadcast_to(u[:, None], (2, len(total))))[2]
+        total += lux
+        whole &= lux > 0.0
+    return total / np.float32(len(rule)), whole
 
 
 def illuminance(
@@ -116,7 +124,8 @@ def illuminance(
     softness = np.zeros(grid.pixels, np.float32)
     if soft_rays > 1:
         softness[grid.pixel[grid.lead[opening]]] = first.softness
-    soft, near, close = softness > HARD, softness > NEAR, softness > CLOSE
+    soft, near, close = softness > SOFT, softness > NEAR, softness > CLOSE
+    by_rule = (softness > SMALL) & ~close & (~grid.edge | near)
     lit_near = neighbourhood(tally.lit().reshape(grid.rows, grid.columns)).ravel() > 0.0
     others = np.flatnonzero(~tally.asked[grid.index[grid.lead]] & lit_near[grid.pixel[grid.lead]])
     if len(others):
@@ -125,7 +134,7 @@ def illuminance(
     if len(second):
         ask(second, points.take(second), 0)
     if grid.samples == soft_rays == 1:
-        return _settled(leads, emitter, tally, close)
+        return _settled(leads, emitter, tally, by_rule)
     contested = tally.contested() | (tally.cut() & soft) | close
     steep = tally.steep() & ~grid.edge & ~soft
     rest = np.flatnonzero(((contested & ~grid.edge) | steep)[grid.pixel] & ~tally.asked[grid.index])
@@ -136,7 +145,7 @@ def illuminance(
         there = points.take(again)
         for k in range(1, soft_rays):
             ask(again, there, k)
-    return _settled(leads, emitter, tally, soft & ~close & (~grid.edge | near))
+    return _settled(leads, emitter, tally, by_rule)
 
 
 class _Tally:
@@ -186,11 +195,14 @@ class _Tally:
         return np.asarray(most > least, bool).ravel()
 
     def cut(self) -> Mask:
-        """Pixels whose samples met no part of the source that shines on them, beside others that did."""
-        shone = self.shone_on()
-        shape = self.grid.rows, self.grid.columns
-        beside = neighbourhood(shone.astype(np.float32).reshape(shape)).ravel() > 0.0
-        return np.asarray(beside & ~shone, bool)
+        """Pixels near which the source shines on some samples and not on others: the surface's own horizon cuts it."""
+        grid = self.grid
+        shape = grid.samples, grid.rows, grid.columns
+        shone = self.shone.reshape(shape)
+        dark = self.asked.reshape(shape) & ~shone
+        near_light = neighbourhood(np.asarray(shone.any(axis=0), np.float32))
+        near_dark = neighbourhood(np.asarray(dark.any(axis=0), np.float32))
+        return np.asarray((near_light * near_dark).ravel() > 0.0, bool)
 
     def steep(self) -> Mask:
         """Pixels whose unshadowed light differs much from that of those a few pixels away."""
@@ -223,5 +235,7 @@ def _settled(leads: Points, emitter: Emitter, tally: _Tally, by_rule: Mask) -> A
     answer[lit] = seen[lit] / counted(tally.number)[lit]
     ruled = lit[by_rule[pixel[lit]]]
     if len(ruled):
-        answer[ruled] = seen[ruled] / whole[ruled] * _unshadowed(leads.take(ruled), emitter)
+        bare, holds = _unshadowed(leads.take(ruled), emitter)
+        ruled, bare = ruled[holds], bare[holds]
+        answer[ruled] = seen[ruled] / whole[ruled] * bare
     return answer

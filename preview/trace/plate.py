@@ -24,6 +24,8 @@ from preview.trace.tile import Grid, Tile, grid_of, tiles
 Array = NDArray[np.float32]
 
 
+HORIZON_DIP = 0.02
+"""How far below level, as a sine, the sky is still shown: the ground of a set ends, the country does not."""
 BAND = 16
 """Rows of the coarse grid that a thread takes at a time."""
 
@@ -35,7 +37,7 @@ class Effort:
     samples: int = 4
     soft_rays: int = 2
     bounce_rays: int = 8
-    bounce_step: int = 4
+    bounce_step: int = 5
     """Pixels between the points of the coarse grid."""
 
 
@@ -143,8 +145,8 @@ def _trace_tile(
             continue
         points = geometry.points(hit.take(index), np.take(directions, index, axis=1))
         grid = grid_of(tile, samples, index, points, eye)
-        leads = points.take(grid.lead)
-        reflected = grid.lead_reflectance(points) * np.float32(1.0 / np.pi)
+        leads = grid.leads(points)
+        reflected = leads.reflectance * np.float32(1.0 / np.pi)
         if geometry is stage.shown:
             _add_glow(layers, stage, leads, grid, -directions[:, index[grid.lead]], reflected)
         indirect = None if field is None else field.at(u[index[grid.lead]], v[index[grid.lead]], leads)
@@ -207,7 +209,9 @@ def _add_background(
         for emitter in light.emitters:
             if isinstance(emitter, Dome):
                 sky = np.bincount(
-                    index % count, weights=emitter.background(directions[:, index]), minlength=count
+                    index % count,
+                    weights=emitter.background(directions[:, index], dip=HORIZON_DIP),
+                    minlength=count,
                 )
                 layers[i] += (sky / samples).astype(np.float32)
 

@@ -54,7 +54,7 @@ def read(
     indirect = np.zeros((len(lights), count, 3))
     if bounce_rays:
         # Few rays from each of many copies: their random shifts differ, so the mean stays well spread.
-        each = 16
+        each = 4
         copies = max(1, bounce_rays // each)
         held = _receptors(position, facing, copies)
         lux3 = bounced(

@@ -27,9 +27,9 @@ class Dome(Emitter):
         lux = np.where(direction[2] > 0.0, np.float32(self.lux) / cosine, np.float32(0.0))
         return direction, np.full(len(lux), np.inf, np.float32), lux
 
-    def background(self, directions: Array) -> Array:
-        """cd/m2 (n,) seen along unit `directions` (3, n) that meet nothing: nothing below the horizon."""
-        return np.where(directions[2] > 0.0, np.float32(self.lux / np.pi), np.float32(0.0))
+    def background(self, directions: Array, *, dip: float = 0.0) -> Array:
+        """cd/m2 (n,) along unit `directions` (3, n) that meet nothing; none from more than `dip` (a sine) below level."""
+        return np.where(directions[2] > -dip, np.float32(self.lux / np.pi), np.float32(0.0))
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""

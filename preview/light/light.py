@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import inf
 from typing import Protocol
 
 import numpy as np
@@ -29,6 +30,11 @@ class Emitter(Protocol):
     def passing(self, points: Array, direction: Array, distance: Array) -> Array | None:
         """What cloth on the way lets by of the sample that `arrive` gave: (n,) 0 to 1, or None for no cloth."""
         return None
+
+    @property
+    def most(self) -> float:
+        """Lux that no surface can get more of, however near: what an even source all round it would give."""
+        return inf
 
     def softness(self, distance: Array) -> Array:
         """Radians (n,): half the angle it fills seen from `distance` (n,) m; decides how many rays its shadow needs."""

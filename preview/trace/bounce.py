@@ -58,7 +58,8 @@ def bounced(
         for index, light in enumerate(lights):
             for part, emitter in enumerate(light.emitters):
                 turn = shifts(pixels[met], seed * 977 + 101 + 64 * index + part)
-                lux = one_sample(there, emitter, geometry.rays, shifted(spread[:, number, None], turn)).lux
+                sample = one_sample(there, emitter, geometry.rays, shifted(spread[:, number, None], turn))
+                lux = np.minimum(sample.lux, np.float32(emitter.most))
                 lit = np.flatnonzero(lux)
                 total[index][:, met[lit]] += np.take(there.reflectance, lit, axis=1) * lux[lit]
     return total / np.float32(rays)

@@ -238,4 +238,4 @@ def _settled(leads: Points, emitter: Emitter, tally: _Tally, by_rule: Mask) -> A
         bare, holds = _unshadowed(leads.take(ruled), emitter)
         ruled, bare = ruled[holds], bare[holds]
         answer[ruled] = seen[ruled] / whole[ruled] * bare
-    return answer
+    return np.minimum(answer, np.float32(emitter.most))

@@ -44,6 +44,11 @@ class Ball(Emitter):
             np.where(sine_square < 1.0, lux, np.float32(0.0)),
         )
 
+    @property
+    def most(self) -> float:
+        """See `Emitter.most`."""
+        return float(np.pi * self.luminance)
+
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.float32(self.radius) / distance

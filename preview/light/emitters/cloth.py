@@ -73,6 +73,11 @@ class Cloth(Emitter):
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         return across(self.axis)
 
+    @property
+    def most(self) -> float:
+        """See `Emitter.most`."""
+        return float(self.exitance.max())
+
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.float32(max(self.half_size)) / distance

@@ -53,6 +53,11 @@ class Gated(Emitter):
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         return across(self.axis)
 
+    @property
+    def most(self) -> float:
+        """See `Emitter.most`."""
+        return self.source.most
+
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return self.source.softness(distance)

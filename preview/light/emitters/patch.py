@@ -87,6 +87,12 @@ class Patch(Emitter):
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         return across(self.axis)
 
+    @property
+    def most(self) -> float:
+        """See `Emitter.most`; only an even diffuser's is known."""
+        area = (np.pi if self.round else 4.0) * self.half_size[0] * self.half_size[1]
+        return float(np.pi * self.candela / area) if self.profile is lambertian else float("inf")
+
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.float32(max(self.half_size)) / distance

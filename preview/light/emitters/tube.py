@@ -49,6 +49,11 @@ class Tube(Emitter):
         sine = np.sqrt(np.maximum(1.0 - (along[:, 0] @ direction) ** 2, 0.0))
         return direction, distance, sine * (np.float32(self.candela) / np.maximum(square, 1e-8))
 
+    @property
+    def most(self) -> float:
+        """See `Emitter.most`."""
+        return float(np.pi * self.candela / (2.0 * self.radius * self.length))
+
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""
         return np.float32(self.length / 2.0) / distance

@@ -18,6 +18,7 @@ from preview.trace.direct import one_sample
 from preview.trace.geometry import Geometry, Points
 from preview.trace.rays import LIFT
 from preview.trace.sampling import shifted, shifts, spread_points
+from preview.trace.tile import moved
 
 Array = NDArray[np.float32]
 
@@ -92,7 +93,7 @@ class BounceField:
                     if down == right == 0:
                         continue
                     alike = self._likeness(down, right) * np.float32(0.5 if down and right else 1.0)
-                    total += alike * _moved(lux, down, right)
+                    total += alike * moved(lux, down, right)
                     weight += alike
             around_it = total / weight
             # A gathering ray that met something bright by chance is no more than twice what its neighbours found.
@@ -102,9 +103,9 @@ class BounceField:
         return BounceField(lux, self.position, self.normal, self.there)
 
     def _likeness(self, down: int, right: int) -> Array:
-        position = _moved(self.position, down, right)
-        normal = _moved(self.normal, down, right)
-        return _alike(self.position, self.normal, position, normal) * _moved(self.there, down, right)
+        position = moved(self.position, down, right)
+        normal = moved(self.normal, down, right)
+        return _alike(self.position, self.normal, position, normal) * moved(self.there, down, right)
 
     def at(self, u: Array, v: Array, points: Points) -> Array:
         """Indirect illuminance (lights, 3, n) of points seen at frame coordinates u, v (n,)."""
@@ -132,13 +133,6 @@ class BounceField:
                 weight += share
         mean = total / np.maximum(weight, np.float32(1e-12))
         return np.asarray(mean.reshape(*self.lux.shape[:2], len(u)), np.float32)
-
-
-def _moved(grid: Array, down: int, right: int) -> Array:
-    """The grid (..., rows, columns) shifted, its border repeated."""
-    rows = np.clip(np.arange(grid.shape[-2]) + down, 0, grid.shape[-2] - 1)
-    columns = np.clip(np.arange(grid.shape[-1]) + right, 0, grid.shape[-1] - 1)
-    return grid[..., rows, :][..., columns]
 
 
 def _alike(position: Array, normal: Array, other: Array, other_normal: Array) -> Array:

@@ -145,7 +145,7 @@ def illuminance(
         there = points.take(again)
         for k in range(1, soft_rays):
             ask(again, there, k)
-    return _settled(leads, emitter, tally, by_rule)
+    return _settled(leads, emitter, tally, by_rule, blended=contested & soft & ~grid.edge)
 
 
 class _Tally:
@@ -215,11 +215,14 @@ class _Tally:
         return np.asarray(most > np.float32(STEEP) * least, bool).ravel()
 
 
-def _settled(leads: Points, emitter: Emitter, tally: _Tally, by_rule: Mask) -> Array:
+def _settled(
+    leads: Points, emitter: Emitter, tally: _Tally, by_rule: Mask, *, blended: Mask | None = None
+) -> Array:
     """What each lead gets: the share of the source that its rays saw, of all that the source would give.
 
-    A plain pixel's share is that of all its samples. `by_rule` (pixels,): where the emitter's rule tells the whole;
-    elsewhere the rays' own mean does.
+    A plain pixel's share is that of all its samples; where `blended` (pixels,), in a wide shadow's edge, of its
+    neighbours' on the same surface too. `by_rule` (pixels,): where the emitter's rule tells the whole; elsewhere the
+    rays' own mean does.
     """
     grid = tally.grid
     own = grid.index[grid.lead]
@@ -230,6 +233,14 @@ def _settled(leads: Points, emitter: Emitter, tally: _Tally, by_rule: Mask) -> A
         return np.where(plain, values.reshape(grid.samples, -1).sum(axis=0)[pixel], values[own])
 
     seen, whole = counted(tally.lux), counted(tally.unshadowed)
+    if blended is not None and blended.any():
+        lead = np.flatnonzero(plain)
+        of_pixel = np.zeros((2, grid.pixels), np.float32)
+        of_pixel[:, pixel[lead]] = seen[lead], whole[lead]
+        total = grid.blended(of_pixel)[:, pixel[lead]]
+        share = total[0] / np.maximum(total[1], np.float32(1e-20))
+        mixed = blended[pixel[lead]] & (whole[lead] > 0.0)
+        seen[lead[mixed]] = (whole[lead] * share)[mixed]
     lit = np.flatnonzero(seen > 0.0)
     answer = np.zeros(len(pixel), np.float32)
     answer[lit] = seen[lit] / counted(tally.number)[lit]
@@ -238,4 +249,5 @@ def _settled(leads: Points, emitter: Emitter, tally: _Tally, by_rule: Mask) -> A
         bare, holds = _unshadowed(leads.take(ruled), emitter)
         ruled, bare = ruled[holds], bare[holds]
         answer[ruled] = seen[ruled] / whole[ruled] * bare
-    return np.minimum(answer, np.float32(emitter.most))
+    # Twice: what chance adds to a true value just below the most is not cut off.
+    return np.minimum(answer, np.float32(2.0 * emitter.most))

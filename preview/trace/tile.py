@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,6 +84,8 @@ class Grid:
     edge: Mask
     lead: Indices
     opening: Indices
+    kin: tuple[tuple[int, int, Array], ...]
+    """For each neighbour (down, right): 1 where a pixel and that one are plain and of one surface (rows, columns)."""
 
     @property
     def pixels(self) -> int:
@@ -98,6 +101,14 @@ class Grid:
         for channel in range(3):
             total[channel] += np.bincount(pixel, weights=values[channel], minlength=self.pixels)
         return total
+
+    def blended(self, values: Array) -> Array:
+        """Values (..., pixels) summed over each pixel and its neighbours on the same surface."""
+        image = values.reshape(*values.shape[:-1], self.rows, self.columns)
+        total = image.copy()
+        for down, right, alike in self.kin:
+            total += alike * moved(image, down, right)
+        return total.reshape(values.shape)
 
     def leads(self, points: Points) -> Points:
         """The points that get an answer; a plain pixel's stands for all its samples, in their middle.
@@ -146,7 +157,43 @@ def grid_of(tile: Tile, samples: int, index: Indices, points: Points, eye: Array
     lead = np.flatnonzero((sample == 0) | edge[pixel])
     # Leads stand in order of their samples, so a pixel's first is its opening one.
     opening = np.sort(np.unique(pixel[lead], return_index=True)[1])
-    return Grid(tile.rows, tile.columns, samples, index, pixel, sample, edge, lead, opening)
+    kin = _kin(tile, points, pixel, sample, edge, eye)
+    return Grid(tile.rows, tile.columns, samples, index, pixel, sample, edge, lead, opening, kin)
+
+
+def _kin(
+    tile: Tile, points: Points, pixel: Indices, sample: Indices, edge: Mask, eye: Array
+) -> tuple[tuple[int, int, Array], ...]:
+    """See `Grid.kin`."""
+    shape = tile.rows, tile.columns
+    first = np.flatnonzero(sample == 0)
+    place = np.zeros((3, tile.rows * tile.columns), np.float32)
+    normal = np.zeros_like(place)
+    part = np.full(tile.rows * tile.columns, -1, np.int32)
+    place[:, pixel[first]] = np.take(points.position, first, axis=1)
+    normal[:, pixel[first]] = np.take(points.normal, first, axis=1)
+    part[pixel[first]] = np.where(edge[pixel[first]], -1, points.part[first])
+    places, normals, parts = place.reshape(3, *shape), normal.reshape(3, *shape), part.reshape(shape)
+    reach = places - eye[:, :, None]
+    allowed = np.float32(OFF_PLANE) * np.sqrt(np.einsum("ijk,ijk->jk", reach, reach))
+    kin = []
+    for down in (-1, 0, 1):
+        for right in (-1, 0, 1):
+            if down == right == 0:
+                continue
+            turned = np.einsum("ijk,ijk->jk", normals, moved(normals, down, right))
+            off = np.abs(np.einsum("ijk,ijk->jk", moved(places, down, right) - places, normals))
+            same = (parts >= 0) & (parts == moved(parts, down, right))
+            alike = same & (turned > ALIKE) & (off < allowed)
+            kin.append((down, right, alike.astype(np.float32)))
+    return tuple(kin)
+
+
+def moved(image: NDArray[Any], down: int, right: int) -> NDArray[Any]:
+    """An image (..., rows, columns) with each pixel's neighbour in its place; the border repeated."""
+    rows = np.clip(np.arange(image.shape[-2]) + down, 0, image.shape[-2] - 1)
+    columns = np.clip(np.arange(image.shape[-1]) + right, 0, image.shape[-1] - 1)
+    return image[..., rows, :][..., columns]
 
 
 def neighbourhood(values: Array) -> Array:

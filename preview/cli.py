@@ -18,12 +18,13 @@ MOST_FAULTS = 50
 """Faults that are printed; a file with more has one cause that makes them all."""
 
 
-def _width(context: click.Context, option: click.Parameter, value: str) -> int:
-    """Width in pixels from `960` or `960x540`; the height follows the delivered frame."""
-    digits = str(value).lower().partition("x")[0]
-    if not re.fullmatch("[0-9]{2,4}", digits) or not 16 <= int(digits) <= 7680:
+def _size(context: click.Context, option: click.Parameter, value: str) -> tuple[int, int | None]:
+    """Width, or width and height that the frame must fit in, in pixels: `960`, `960x540`."""
+    found = re.fullmatch("([0-9]{2,4})(?:x([0-9]{2,4}))?", str(value).lower())
+    sides = [int(side) for side in found.groups() if side] if found else []
+    if not sides or not all(16 <= side <= 7680 for side in sides):
         raise click.BadParameter(f"{value!r} is not a width from 16 to 7680 pixels, as 960 or 960x540.")
-    return int(digits)
+    return sides[0], sides[1] if len(sides) == 2 else None
 
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path), metavar="SCENE")
@@ -55,11 +56,11 @@ def app(context: click.Context) -> None:
 @SCENE
 @click.option(
     "--size",
-    callback=_width,
+    callback=_size,
     default="960",
     show_default=True,
-    metavar="WIDTH",
-    help="Width in pixels; the height follows the delivered frame.",
+    metavar="WIDTH[xHEIGHT]",
+    help="Pixels; the frame keeps its delivered aspect within them.",
 )
 @click.option("--draft", is_flag=True, help="Fewer samples: rough, quick.")
 @SETUP
@@ -69,7 +70,7 @@ def app(context: click.Context) -> None:
 @JSON
 def frame(
     scene: Path,
-    size: int,
+    size: tuple[int, int | None],
     draft: bool,
     setup: str | None,
     look: str | None,
@@ -84,12 +85,12 @@ def frame(
     from preview.sheets.report import summary, to_json
 
     ready = read_scene(scene, setup=setup, look=look)
-    folder = out or _folder(scene, ready.setup, look)
-    options = FrameOptions(size, draft, ready.seed if seed is None else seed)
+    folder = out or _folder(scene, ready.setup, look, "draft" if draft else None)
+    options = FrameOptions(*size, draft, ready.seed if seed is None else seed)
     with _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress:
         report = make(ready, folder, options, progress=progress)
     # The files are told below, with their folder.
-    words = summary(replace(report, files=()))
+    words = summary(replace(report, files=()), width=_console().width)
     _answer(to_json(report) if as_json else None, words, folder, report.files)
 
 
@@ -107,7 +108,7 @@ def coverage(scene: Path, setup: str | None, out: Path | None, as_json: bool) ->
     from preview.sheets.coverage_text import coverage_text
 
     ready = read_scene(scene, setup=setup)
-    folder = out or _folder(scene, ready.setup, None)
+    folder = out or _folder(scene, ready.setup)
     with _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress:
         answer = make(ready, folder, progress=progress)
     _answer(to_json(answer) if as_json else None, coverage_text(answer), folder, FILES)
@@ -148,8 +149,9 @@ def new(name: str) -> None:
     print(f"Wrote {path}. Next: preview frame {shlex.quote(str(path))}")
 
 
-def _folder(scene: Path, setup: str, look: str | None) -> Path:
-    return Path("renders") / scene.stem / (f"{setup} {look}" if look else setup)
+def _folder(scene: Path, setup: str, *more: str | None) -> Path:
+    """renders/SCENE/SETUP, with a look or a draft beside it: renders/SCENE/SETUP.LOOK.draft."""
+    return Path("renders") / scene.stem / ".".join([setup, *(part for part in more if part)])
 
 
 def _answer(data: Any, words: Any, folder: Path, files: tuple[str, ...]) -> None:

@@ -89,7 +89,7 @@ def test_a_frame_is_written_and_summed_up(scene: Path) -> None:
     answer = preview("frame", scene.name, "--size", "32x18", "--draft", cwd=scene.parent)
     assert answer.returncode == 0, answer.stderr
     assert answer.stderr == ""
-    folder = Path("renders") / "small" / "main"
+    folder = Path("renders") / "small" / "main.draft"
     assert answer.stdout.endswith(f"Wrote frame.png, stops.png, frame.exr, frame.json in {folder}\n")
     assert left_in(scene.parent / folder) == ["frame.exr", "frame.json", "frame.png", "stops.png"]
     again = preview("frame", scene.name, "--size", "32", "--draft", "--json", "--out", "b", cwd=scene.parent)
@@ -197,7 +197,54 @@ def test_a_mesh_that_is_missing_is_a_fault(tmp_path: Path) -> None:
     (tmp_path / "cart.yaml").write_text(SMALL.replace("  - box", "  - mesh: {file: cart.ply}\n  - box"))
     answer = preview("check", "cart.yaml", cwd=tmp_path)
     assert (answer.returncode, answer.stdout) == (2, "")
-    assert answer.stderr == "cart.yaml: set: mesh: file: there is no file cart.ply\n"
+    assert answer.stderr == "cart.yaml:3: set[1].mesh.file: there is no file cart.ply\n"
+
+
+def test_frames_are_told_in_feet_where_they_are_whole_feet(tmp_path: Path) -> None:
+    cloths = "through: [{frame: 8x8 ft, cloth: half-grid}, {frame: 1.2x0.6 m, cloth: half-silk}]"
+    text = SMALL.replace("0.5]}\nmarks", f"0.5], {cloths}}}\nmarks")
+    (tmp_path / "framed.yaml").write_text(text, encoding="utf-8")
+    told = preview("check", "framed.yaml", cwd=tmp_path, before="import os; os.environ['COLUMNS'] = '160'")
+    assert told.returncode == 0, told.stderr
+    assert "half-grid 8 × 8 ft, half-silk 1.2 × 0.6 m" in told.stdout
+
+
+def test_the_faults_of_mesh_files_have_their_lines(tmp_path: Path) -> None:
+    (tmp_path / "notmesh.obj").write_text("# nothing in it\n")
+    (tmp_path / "speck.obj").write_text("v 0 0 0\nv 0.001 0 0\nv 0 0.001 0\nf 1 2 3\n")
+    meshes = """\
+  - mesh: {file: notmesh.obj}
+  - mesh:
+      name: old cart
+      file: notmesh.obj
+  - mesh:
+      name: speck
+      file: speck.obj
+      scale: 1.0
+  - box"""
+    (tmp_path / "cart.yaml").write_text(SMALL.replace("  - box", meshes))
+    answer = preview("check", "cart.yaml", cwd=tmp_path)
+    assert (answer.returncode, answer.stdout) == (2, "")
+    nothing = "notmesh.obj holds no faces, so there is nothing for light to fall on"
+    assert answer.stderr.splitlines() == [
+        f"cart.yaml:3: set[1].mesh.file: {nothing}",
+        f"cart.yaml:6: set[2].mesh.file: {nothing}",
+        "cart.yaml:10: set[3].mesh.scale: speck.obj would be 0.1 cm at its largest, surely in the wrong unit; "
+        "give `scale` as a factor; the file's own largest extent is 0.001",
+    ]
+
+
+@pytest.mark.skipif(
+    not os.path.isdir("/proc/self"), reason="needs a folder in which the kernel makes nothing"
+)
+def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "cart.yaml").write_text(SMALL)
+    answer = preview("frame", "cart.yaml", "--draft", "--size", "32", "--out", "/proc/x", cwd=tmp_path)
+    assert answer.returncode == 2
+    assert answer.stderr.splitlines()[-1] == (
+        "Cannot write to /proc/x: no such folder can be made there. "
+        "No file was written or changed; what was there before is kept."
+    )
 
 
 def test_the_schema_is_json_schema() -> None:

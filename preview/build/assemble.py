@@ -30,7 +30,7 @@ def assemble(scene: Scene) -> World:
         try:
             parts += BUILDERS[type(piece)](scene, name, piece)
         except UserError as error:
-            faults += [_located(scene, fault) for fault in error.faults]
+            faults += [_located(scene, name, piece, fault) for fault in error.faults]
     for figure in scene.cast:
         from preview.build.figure import build_figure
 
@@ -40,11 +40,21 @@ def assemble(scene: Scene) -> World:
     return gather(parts)
 
 
-def _located(scene: Scene, fault: Fault | str) -> Fault:
-    """A builder's sentence as a fault of the scene's file; the sentence starts with the piece's name."""
+def _located(scene: Scene, name: str, piece: pieces.Piece, fault: Fault | str) -> Fault:
+    """A builder's sentence as a fault of the scene's file, in the line of the key that it is about.
+
+    The sentence starts with the piece's name, then the key, where there is one: `crate: file: holds no faces`.
+    """
     if isinstance(fault, Fault):
         return replace(fault, file=scene.path) if fault.line is None else fault
-    return Fault(scene.path, None, "set", fault)
+    written = scene.written.get(name)
+    if written is None:
+        return Fault(scene.path, None, "set", fault)
+    sentence = fault.removeprefix(f"{name}: ")
+    key, colon, rest = sentence.partition(": ")
+    if colon and key in type(piece).model_fields:
+        return Fault(scene.path, written.lines.get(key, written.line), f"{written.path}.{key}", rest)
+    return Fault(scene.path, written.line, written.path, sentence)
 
 
 def _ground(scene: Scene, name: str, model: pieces.Ground) -> list[Part]:

@@ -30,6 +30,7 @@ class Species:
     orders: tuple[Order, ...]
     foliage: Foliage | None = None
     leaf_material: str = "leaves"
+    bark_material: str = "bark"
 
 
 def _degrees(*values: float) -> tuple[float, ...]:
@@ -63,6 +64,7 @@ NEAR = {
         ),
         Foliage(3, 0.056, 0.2, 0.003, 0.35, 0.4, 0.45, first=0.0, smallest=0.4),
         "dark leaves",
+        "dark bark",
     ),
     "bare": Species(
         Trunk(0.6, 0.024, 0.4, 8, 8, 0.03),
@@ -96,9 +98,10 @@ FAR = {
     ),
     "conifer": replace(
         NEAR["conifer"],
-        trunk=Trunk(0.98, 0.017, 0.08, 3, 4, 0.006),
-        orders=(Order(84, (0.06, 0.97), (1.85, 0.7), (0.25, 0.16, 0.02), 2, 0, -0.3, 0.05, 0.4),),
-        foliage=Foliage(28, 0.036, 0.24, 0.006, 0.6, 0.4, 0.5, first=0.0, smallest=0.4),
+        # Thin and short enough to be lost among its boughs: at a distance nothing else would be as even and bright.
+        trunk=Trunk(0.93, 0.009, 0.04, 3, 4, 0.006),
+        orders=(Order(92, (0.05, 1.0), (1.85, 0.4), (0.29, 0.185, 0.055), 2, 0, -0.3, 0.05, 0.4),),
+        foliage=Foliage(27, 0.036, 0.26, 0.006, 0.6, 0.4, 0.5, first=0.0, smallest=0.65),
     ),
     "bare": replace(
         NEAR["bare"],
@@ -116,7 +119,7 @@ def build_trees(name: str, model: Trees) -> list[Part]:
     """`NAME.wood` and, but for bare trees, `NAME.leaves`: all trees of the piece, standing on z = 0.
 
     The same for the same seed. A near tree has 4,000 to 7,000 triangles with `leaves: 1`; where the piece has
-    more than 40 trees each has 2,000 to 5,000, with leaves the larger.
+    more than 40 trees each has 1,600 to 5,500, with leaves the larger.
     """
     stands = np.array(tree_stands(model)).reshape(-1, 3)
     if not len(stands):
@@ -126,7 +129,7 @@ def build_trees(name: str, model: Trees) -> list[Part]:
     trees = min(VARIANTS, len(stands))
     grown = grow(random, species.trunk, species.orders, trees=trees)
     surfaces = [wood(grown, species.trunk, species.orders)]
-    names = [("wood", "bark")]
+    names = [("wood", species.bark_material)]
     if species.foliage is not None:
         kind = _leafed(species.foliage, model.leaves, few=len(stands) <= FEW)
         surfaces.append(foliage(random, grown[-1], kind))

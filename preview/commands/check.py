@@ -40,6 +40,8 @@ RIGHT = {
     "to focus",
 }
 """Headings of columns that hold numbers."""
+FOOT = 0.3048
+"""Metres. Source: international yard and pound agreement, 1959."""
 
 
 def check(path: Path, *, explain: bool) -> list[RenderableType]:
@@ -177,11 +179,18 @@ def _practical_kelvin(practical: Practical) -> float:
 
 def _through(thing: Through) -> str:
     if thing.frame is not None:
-        width, height = (written.figures(round(side, 2)) for side in thing.frame)
-        return f"{thing.cloth or 'empty frame'} {width} × {height} m"
+        return f"{thing.cloth or 'empty frame'} {_frame(*thing.frame)}"
     if thing.shift is not None:
         return f"{thing.shift:+g} mired"
     return thing.gel or f"{thing.scrim} scrim"
+
+
+def _frame(width: float, height: float) -> str:
+    """Feet where both sides are whole feet, as frames of cloth mostly are; else metres."""
+    feet = (width / FOOT, height / FOOT)
+    if all(abs(side - round(side)) < 1e-6 for side in feet):
+        return f"{feet[0]:.0f} × {feet[1]:.0f} ft"
+    return f"{written.figures(round(width, 2))} × {written.figures(round(height, 2))} m"
 
 
 def _cameras(scenes: Iterable[Scene]) -> list[tuple[str, ...]]:

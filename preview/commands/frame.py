@@ -20,8 +20,9 @@ from preview.camera.exposure import (
     incident_stops,
     stops_from_grey,
 )
+from preview.camera.view import View
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import Levels, Receptor, levels, receptors
+from preview.commands.readings import Levels, Receptor, in_picture, levels, receptors
 from preview.light.spaces import ACESCG
 from preview.script.models.camera import Camera
 from preview.script.scene import Scene
@@ -49,9 +50,10 @@ FILES = ("frame.png", "stops.png", "frame.exr", "frame.json")
 
 @dataclass(frozen=True)
 class FrameOptions:
-    """Width in pixels (the height follows the delivered frame's aspect), effort, seed of the sampling."""
+    """The frame is the widest within width x height pixels that has the delivered aspect; no height, no bound on it."""
 
     width: int = 960
+    height: int | None = None
     draft: bool = False
     seed: int = 1
 
@@ -68,8 +70,7 @@ def frame(
     Raises UserError when the set cannot be built or the folder cannot be written; then nothing is written.
     """
     ready = prepare(scene)
-    width = options.width
-    height = max(1, round(width / ready.view.aspect))
+    width, height = size_of(ready.view, options)
     plate = trace(
         ready.stage,
         ready.lights,
@@ -89,6 +90,14 @@ def frame(
     with staged(folder) as stage:
         report = _write(stage, linear, stops, scene.camera, report)
     return report
+
+
+def size_of(view: View, options: FrameOptions) -> tuple[int, int]:
+    """Width and height in pixels of the frame."""
+    width = options.width
+    if options.height is not None:
+        width = min(width, max(1, round(options.height * view.aspect)))
+    return width, max(1, round(width / view.aspect))
 
 
 def _write(stage: Path, linear: Array, stops: Array, camera: Camera, report: FrameReport) -> FrameReport:
@@ -118,12 +127,15 @@ def report_of(
     """The numbers of a traced frame."""
     scene, camera = ready.scene, ready.scene.camera
     marks = receptors(scene)
-    rays = 64 if options.draft else 256
-    lux = levels(ready, marks, rays=rays, bounce_rays=rays, seed=options.seed)
+    rays = 64 if options.draft else 1024
+    lux = levels(ready, marks, rays=rays, bounce_rays=4 * rays, seed=options.seed)
     grey = grey_illuminance_of(camera)
     return FrameReport(
         title=scene.title,
         setup=scene.setup,
+        look=scene.look,
+        draft=options.draft,
+        seed=options.seed,
         focal_mm=camera.lens.focal,
         stop=camera.lens.stop,
         iso=camera.iso,
@@ -137,13 +149,16 @@ def report_of(
         height=stops.shape[0],
         grey_lux=grey,
         grey_footcandles=footcandles(grey),
-        marks=tuple(_mark(ready, mark, lux, row) for row, mark in enumerate(marks)),
+        marks=tuple(
+            _mark(ready, mark, lux, row, in_picture(ready, plate, stops, mark))
+            for row, mark in enumerate(marks)
+        ),
         fixtures=_fixtures(ready, plate, radiance, marks, lux),
         tones=tones(stops, camera.latitude),
     )
 
 
-def _mark(ready: Ready, mark: Receptor, lux: Levels, row: int) -> MarkReading:
+def _mark(ready: Ready, mark: Receptor, lux: Levels, row: int, seen: float | None) -> MarkReading:
     total = float(lux.total[row].sum())
     shares = tuple(
         Share(light.name, float(part), footcandles(float(part)), float(part) / total if total else 0.0)
@@ -154,6 +169,7 @@ def _mark(ready: Ready, mark: Receptor, lux: Levels, row: int) -> MarkReading:
         total,
         footcandles(total),
         finite(incident_stops(total, ready.scene.camera)),
+        None if seen is None else finite(seen),
         float(lux.direct[row].sum()),
         float(lux.bounced[row].sum()),
         shares,

@@ -12,6 +12,7 @@ from preview.light.spaces import ACESCG
 from preview.script.fields import Place
 from preview.script.models.cast import Mark
 from preview.script.scene import Scene
+from preview.trace.plate import Plate
 from preview.trace.receptors import read
 
 Floats = NDArray[np.float64]
@@ -20,13 +21,21 @@ HELD_OFF = 0.06
 """Metres in front of a mark that the receptor is held: clear of skin and wall."""
 
 
+AROUND = 0.1
+"""Metres about a mark within which the picture is looked at."""
+
+
 @dataclass(frozen=True)
 class Receptor:
-    """A mark with its place and the way the receptor faces: position (3,) m, facing (3,) unit."""
+    """A mark with its place and the way the receptor faces: position (3,) m, facing (3,) unit.
+
+    `on`: the part of the set or cast that is looked at for it in the picture, None for whatever is there.
+    """
 
     name: str
     position: Floats
     facing: Floats
+    on: str | None
 
 
 def receptors(scene: Scene) -> tuple[Receptor, ...]:
@@ -50,7 +59,29 @@ def _receptor(scene: Scene, mark: Mark) -> Receptor:
     else:
         facing = scene.point(scene.camera.at) - position
     facing = facing / np.linalg.norm(facing)
-    return Receptor(mark.name, position + HELD_OFF * facing, facing)
+    figure, _, part = (place.of or "").rpartition(".")
+    on = f"{figure}.head" if part in ("face", "eyes") else None
+    return Receptor(mark.name, position + HELD_OFF * facing, facing, on)
+
+
+def in_picture(ready: Ready, plate: Plate, stops: NDArray[np.float32], mark: Receptor) -> float | None:
+    """Median stops from grey (h, w) of what the camera sees at a mark, -inf for black; None where it sees nothing."""
+    height, width = stops.shape
+    place = mark.position - HELD_OFF * mark.facing
+    uv, depth = ready.view.project(place[np.newaxis])
+    if depth[0] <= 0.0:
+        return None
+    distance = float(np.linalg.norm(place - ready.view.position))
+    radius = max(1.5, AROUND / (2.0 * ready.view.tan_half_width * float(depth[0])) * width)
+    column, row = uv[0, 0] * width - 0.5, uv[0, 1] * height - 0.5
+    rows, columns = np.ogrid[:height, :width]
+    here = (rows - row) ** 2 + (columns - column) ** 2 <= radius**2
+    if mark.on is None:
+        here = here & (np.abs(plate.depth - distance) < 2.0 * AROUND)
+    else:
+        parts = [i for i, name in enumerate(ready.world.names) if name == mark.on]
+        here = here & np.isin(plate.part, parts)
+    return float(np.median(stops[here])) if here.any() else None
 
 
 @dataclass(frozen=True)

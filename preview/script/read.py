@@ -8,11 +8,12 @@ from pathlib import Path
 
 from preview.faults import Fault, UserError
 from preview.script import document, patches
-from preview.script.document import Keys, Node, locate, path_text, plain
-from preview.script.draft import Draft, draft_of
+from preview.script.document import Keys, Node, child, locate, path_text, plain
+from preview.script.draft import Draft, Part, draft_of
+from preview.script.models.set_pieces import Piece
 from preview.script.patches import MAIN, Patch
 from preview.script.places import Anchors
-from preview.script.scene import Scene
+from preview.script.scene import Scene, Written
 from preview.script.sense import anchors_of_draft, faults_in, misfits_in
 from preview.script.words import unknown
 
@@ -135,4 +136,16 @@ def _scene(path: Path, variant: _Variant, *, setup: str, look: str | None) -> Sc
         anchors=variant.anchors,
         look=look,
         seed=draft.seed,
+        written={part.name: _written(variant.root, part) for part in draft.pieces if part.name is not None},
     )
+
+
+def _written(root: Node, part: Part[Piece]) -> Written:
+    line, shown = locate(root, part.keys)
+    node = root
+    for key in part.keys:
+        entry = child(node, key)
+        assert entry is not None  # a piece was read from it
+        node = entry.node
+    keys = node.value if isinstance(node.value, dict) else {}
+    return Written(line, path_text(shown), {key: entry.line for key, entry in keys.items()})

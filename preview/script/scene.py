@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +28,15 @@ class Anchor:
 
 
 @dataclass(frozen=True)
+class Written:
+    """Where a part stands in the file: its line, its path as a person reads it, the lines of its keys."""
+
+    line: int
+    path: str
+    lines: Mapping[str, int]
+
+
+@dataclass(frozen=True)
 class Scene:
     """A validated scene in one setup and look. Every name in it resolves."""
 
@@ -46,6 +55,8 @@ class Scene:
     """Name of the look; None for the script's own levels."""
     seed: int = 1
     """What makes the noise of a picture the same each time."""
+    written: Mapping[str, Written] = field(default_factory=dict)
+    """Where each piece of the set is written, by its name."""
 
     def point(self, place: Place) -> Vector:
         """Metres, shape (3,)."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import degrees
+from math import degrees, log2
 
 from preview.script.document import Keys
 from preview.script.draft import Draft
@@ -18,6 +18,8 @@ KINDS = ("head", "moon", "sky", "practical")
 OUTPUTS = ("candela", "lumens", "reading")
 NARROWEST_SKIRT = 1.01
 """Field angle over beam angle: below it the edge of the beam would be a step."""
+ROUNDING = 1e-9
+"""What a level of full may be over through arithmetic alone."""
 
 
 def names_in(draft: Draft) -> Found:
@@ -70,12 +72,24 @@ def _fixture(fixture: Fixture, keys: Keys, anchors: Anchors) -> Found:
             if getattr(fixture, key) is not None:
                 where = "; write its place under practical" if kinds == ["practical"] and key == "at" else ""
                 yield (*keys, key), f"{key} goes with a head, not with a {kinds[0]}{where}"
+    if kinds in (["head"], ["practical"]) and fixture.level > 1.0 + ROUNDING:
+        yield (*keys, "level"), _over_full(kinds[0], fixture.level)
     if isinstance(fixture.head, Head):
         yield from _head(fixture.head, (*keys, "head"))
     if fixture.practical is not None:
         yield from _practical(fixture.practical, (*keys, "practical"), anchors)
     for place, thing in enumerate(fixture.through):
         yield from _through(thing, (*keys, "through", place), on_head=fixture.head is not None)
+
+
+def _over_full(kind: str, level: float) -> str:
+    mend = {
+        "head": "choose a stronger head or move it nearer",
+        "practical": "give it more watts, lumens or luminance",
+    }[kind]
+    over = f"{log2(level):.2g}"
+    stops = "stop" if over == "1" else "stops"
+    return f"a {kind} gives no more than full: {100 * level:.4g} % is {over} {stops} over; {mend}"
 
 
 def _head(head: Head, keys: Keys) -> Found:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from preview.camera.stops_map import LegendEntry, legend_entries, stops_map
 from preview.script.models.camera import Latitude
 from preview.sheets.drawing import INK, MARGIN, QUIET, RULE, SHADE, WIDTH, Sheet, figures, figures_width, font
-from preview.sheets.report import FrameReport, exposure_line, percent, sensor_words
+from preview.sheets.report import FrameReport, exposure_line, percent, sensor_words, setup_words
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -23,7 +23,9 @@ BAR = 300
 
 def frame_sheet(stops: NDArray[np.float32], latitude: Latitude, report: FrameReport) -> Image.Image:
     """The sheet, from stops from 18 % grey (h, w), -inf for no light."""
-    sheet = Sheet(f"{report.title}: exposure in stops", f"Setup {report.setup}, {exposure_line(report)}")
+    sheet = Sheet(
+        f"{report.title}: exposure in stops", f"Setup {setup_words(report)}, {exposure_line(report)}"
+    )
     sheet.picture(stops_map(stops, latitude))
     for sentence in sensor_words(report):
         sheet.text(sentence)

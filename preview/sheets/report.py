@@ -28,12 +28,17 @@ class Share:
 
 @dataclass(frozen=True)
 class MarkReading:
-    """An incident reading. `stops` from what exposes grey as grey; None where there is no light at all."""
+    """An incident reading. `stops` from what exposes grey as grey; None where there is no light at all.
+
+    `in_picture_stops`: the median exposure of what the camera sees there, which a face turned from the lens may fall
+    far short of; None where the mark is not seen.
+    """
 
     name: str
     lux: float
     footcandles: float
     stops: float | None
+    in_picture_stops: float | None
     direct_lux: float
     bounced_lux: float
     fixtures: tuple[Share, ...]
@@ -82,6 +87,9 @@ class FrameReport:
 
     title: str
     setup: str
+    look: str | None
+    draft: bool
+    seed: int
     focal_mm: float
     stop: float
     iso: float
@@ -109,7 +117,7 @@ def tones(stops: NDArray[np.float32], latitude: Latitude) -> Tones:
         float(np.mean(stops < -latitude.under)),
         float(np.mean(stops > latitude.over)),
         finite(float(ordered[ordered.size // 2])),
-        _extreme(stops, stops >= ordered[-few], float(ordered[-few]), latitude),
+        _extreme(stops, stops >= ordered[-1], float(ordered[-1]), latitude),
         _extreme(stops, stops <= ordered[few - 1], float(ordered[few - 1]), latitude),
     )
 
@@ -150,6 +158,12 @@ def to_json(report: FrameReport) -> dict[str, Any]:
     return asdict(report)
 
 
+def setup_words(report: FrameReport) -> str:
+    """The setup, with its look, and whether the frame is a draft: `tight, look colder, draft`."""
+    look = f", look {report.look}" if report.look else ""
+    return f"{report.setup}{look}{', draft' if report.draft else ''}"
+
+
 def exposure_line(report: FrameReport) -> str:
     """The camera's settings as they are called out on set."""
     tint = f" tint {report.tint:+g}" if report.tint else ""
@@ -167,7 +181,7 @@ def sensor_words(report: FrameReport) -> list[str]:
         below = f"{percent(tones.below_share)} of the frame is under {floor}"
     else:
         below = "Nothing is under the noise floor"
-    if tones.above_share >= 0.00005:
+    if tones.above_share > 0.0:
         above = f"{percent(tones.above_share)} clips ({report.latitude_over:g} stops over)"
     else:
         above = "nothing clips"
@@ -202,15 +216,24 @@ def mark_words(mark: MarkReading) -> str:
     return ", ".join(f"{s.fixture} {percent(s.share)}" for s in most) or "no light"
 
 
-def summary(report: FrameReport) -> Group:
-    """A rich renderable, short: exposure, marks, fixtures, what the sensor holds, files."""
+NAME_WIDTH = 12
+"""Characters that a name keeps however narrow the terminal: figures without it say nothing."""
+WIDE = 70
+"""Characters from which every column has room."""
+
+
+def summary(report: FrameReport, *, width: int = 80) -> Group:
+    """A rich renderable, short: exposure, marks, fixtures, what the sensor holds, files.
+
+    Columns that a terminal of `width` characters has no room for are left out, never a name.
+    """
     from rich.console import Group
     from rich.padding import Padding
     from rich.table import Table
     from rich.text import Text
 
     blocks: list[Text | Padding] = [
-        Text.assemble((report.title, "bold"), f"  {report.setup}"),
+        Text.assemble((report.title, "bold"), f"  {setup_words(report)}"),
         Text(exposure_line(report)),
         Text(
             f"Grey wants {reading(report.grey_lux)} lx ({reading(report.grey_footcandles)} fc) incident.",
@@ -219,31 +242,40 @@ def summary(report: FrameReport) -> Group:
     ]
     if report.marks:
         table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-        table.add_column("mark")
-        for head in ("lux", "fc", "stops", "bounced"):
+        table.add_column("mark", min_width=NAME_WIDTH, overflow="fold")
+        wide = width >= WIDE
+        for head in ("lux", "fc", "stops", "in picture", *(("bounced",) if wide else ())):
             table.add_column(head, justify="right", no_wrap=True)
-        table.add_column("from", overflow="fold")
+        if wide:
+            table.add_column("from", overflow="fold")
         for m in report.marks:
             table.add_row(
                 Text(m.name),
                 reading(m.lux),
                 reading(m.footcandles),
                 "black" if m.stops is None else f"{m.stops:+.1f}",
-                percent(m.bounced_lux / m.lux) if m.lux > 0 else "",
-                Text(mark_words(m)),
+                "" if m.in_picture_stops is None else f"{m.in_picture_stops:+.1f}",
+                *((percent(m.bounced_lux / m.lux) if m.lux > 0 else "", Text(mark_words(m))) if wide else ()),
             )
         blocks.append(Padding(table, (1, 0, 0, 2)))
     if report.fixtures:
         table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-        table.add_column("fixture")
-        for head in ("level", "kelvin", "metres", "at marks", "in frame"):
+        table.add_column("fixture", min_width=NAME_WIDTH, overflow="fold")
+        wide = width >= WIDE
+        for head in ("level", *(("kelvin", "metres") if wide else ()), "at marks", "in frame"):
             table.add_column(head, justify="right", no_wrap=True)
         for f in report.fixtures:
             table.add_row(
                 Text(f.name),
-                f"{100 * f.level:.0f} %",
-                "" if f.kelvin is None else f"{f.kelvin:.0f}",
-                "" if f.distance_m is None else f"{f.distance_m:.1f}",
+                percent(f.level) if f.level < 0.1 else f"{100 * f.level:.0f} %",
+                *(
+                    (
+                        "" if f.kelvin is None else f"{f.kelvin:.0f}",
+                        "" if f.distance_m is None else f"{f.distance_m:.1f}",
+                    )
+                    if wide
+                    else ()
+                ),
                 "" if f.mark_share is None else percent(f.mark_share),
                 percent(f.frame_share),
             )

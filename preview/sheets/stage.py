@@ -22,6 +22,7 @@ REASONS = {
     errno.EACCES: "it may not be written to",
     errno.EPERM: "it may not be written to",
     errno.EROFS: "the disk is read-only",
+    errno.ENOENT: "no such folder can be made there",
     errno.ENOTDIR: "a file stands where a folder should be",
     errno.EEXIST: "a file stands where a folder should be",
     errno.EISDIR: "a folder stands where a file should be",
@@ -43,14 +44,16 @@ def staged(folder: Path) -> Iterator[Path]:
     """
     folder = Path(os.path.abspath(folder))
     # Known before anything is made, so that an interrupt at any moment finds what to take away.
-    missing = [path for path in (folder, *folder.parents) if not path.exists()]
+    missing = [path for path in (folder, *folder.parents) if not os.path.exists(path)]
     stage = folder.parent / f".{folder.name}.{secrets.token_hex(4)}.part"
     moved: list[str] = []
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        stage.mkdir(mode=0o700)
+        with _making(folder):
+            folder.parent.mkdir(parents=True, exist_ok=True)
+            stage.mkdir(mode=0o700)
         yield stage
-        folder.mkdir(exist_ok=True)
+        with _making(folder):
+            folder.mkdir(exist_ok=True)
         _move(stage, folder, moved)
     except KeyboardInterrupt as stop:
         raise KeyboardInterrupt(f"Stopped. {_kept(folder, moved)}") from stop
@@ -72,6 +75,17 @@ def staged(folder: Path) -> Iterator[Path]:
         except KeyboardInterrupt:
             _tidy(stage, missing)
             raise
+
+
+@contextmanager
+def _making(folder: Path) -> Iterator[None]:
+    """Any failure in the block is the user's folder at fault, for whatever reason the system gives."""
+    try:
+        yield
+    except OSError as error:
+        said = error.strerror or type(error).__name__
+        reason = REASONS.get(error.errno or 0, said[:1].lower() + said[1:])
+        raise UserError(f"Cannot write to {folder}: {reason}. {_kept(folder, [])}") from error
 
 
 def _tidy(stage: Path, missing: Iterable[Path]) -> None:
@@ -98,7 +112,7 @@ def _kept(folder: Path, moved: list[str]) -> str:
 
 def _reason(error: OSError, stage: Path, folder: Path) -> str | None:
     """Why the folder could not be written, or None when the error is about some other file."""
-    if error.errno not in REASONS:
+    if error.errno not in REASONS or error.errno == errno.ENOENT:
         return None
     if error.filename is not None:
         named = Path(os.path.abspath(os.fsdecode(error.filename)))

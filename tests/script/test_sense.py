@@ -103,6 +103,9 @@ WHICH_WAY = "the field is where the light falls to 10 %, the beam where it falls
         ("fixtures: [{name: a, practical: {kind: tube, at: [0, 9, 1], size: 9}}]\n", "fixtures[0].practical.size: no tube is 9 m long or wide"),
         (house("windows: [{from_left: 1, size: [1, 1]}]") + "fixtures: [{name: a, practical: {kind: window, at: house.window, luminance: 4, lumens: 4}}]\n", "fixtures[0].practical: a window needs lumens or luminance, not both"),
         (house("windows: [{from_left: 1, size: [1, 1]}]") + "fixtures: [{name: a, practical: {kind: window, at: {of: house.window, offset: [1, 0, 0]}}}]\n", "fixtures[0].practical.at: a lit window fills its opening, so it takes no offset"),
+        (head("head: hmi-fresnel-2500, level: 150 %"), "fixtures[0].level: a head gives no more than full: 150 % is 0.58 stops over; choose a stronger head or move it nearer"),
+        (head("head: {candela: 900, beam: 40}, level: +2 stops"), "fixtures[0].level: a head gives no more than full: 400 % is 2 stops over; choose a stronger head or move it nearer"),
+        ("fixtures: [{name: a, practical: {kind: bulb, at: [0, 9, 1]}, level: 200}]\n", "fixtures[0].level: a practical gives no more than full: 200 % is 1 stop over; give it more watts, lumens or luminance"),
         (head("head: hmi-fresnel-2500, through: [{}]"), "fixtures[0].through[0]: each item of through is exactly one of gel, shift, scrim or frame; none is given"),
         (head("head: hmi-fresnel-2500, through: [{gel: half-ctb, scrim: single}]"), "fixtures[0].through[0]: each item of through is exactly one of gel, shift, scrim or frame; gel and scrim are given"),
         (head("head: hmi-fresnel-2500, through: [{gel: haf-ctb}]"), "fixtures[0].through[0].gel: no gel \"haf-ctb\"; did you mean \"half-ctb\"?"),
@@ -114,6 +117,26 @@ WHICH_WAY = "the field is where the light falls to 10 %, the beam where it falls
 )  # fmt: skip
 def test_what_makes_no_sense(tmp_path: Path, text: str, told: str) -> None:
     assert found(tmp_path, text) == [told]
+
+
+def test_full_is_the_most_that_a_head_gives_in_any_setup_or_look(tmp_path: Path) -> None:
+    over = "a head gives no more than full: 200 % is 1 stop over; choose a stronger head or move it nearer"
+    text = (
+        head("head: hmi-fresnel-2500, level: full")
+        + SMALL
+        + "setups:\n  tight: {fixtures: {key: {level: 200 %}}}\n"
+        + "looks:\n  hot: {fixtures: {key: {level: +1 stop}}}\n  dim: {fixtures: {key: {level: -1 stop}}}\n"
+    )
+    assert faults(tmp_path, text) == [
+        f"scene.yaml:4: setups.tight.fixtures.key.level: {over}",
+        f"scene.yaml:6: looks.hot.fixtures.key.level: {over}",
+    ]
+
+
+def test_moon_and_sky_may_be_made_brighter_than_the_script_gives_them(tmp_path: Path) -> None:
+    moon = "{name: m, moon: {azimuth: 1, elevation: 20}, level: +2 stops}"
+    lit = scene(tmp_path, f"fixtures: [{moon}, {{name: s, sky: , level: 300 %}}]\n" + SMALL)
+    assert [fixture.level for fixture in lit.fixtures] == [4.0, 3.0]
 
 
 def camera(at: str, more: str = "aim: [50, 50, 1]") -> str:

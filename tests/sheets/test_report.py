@@ -41,11 +41,11 @@ def quarters() -> np.ndarray:
 
 
 REPORT = FrameReport(
-    "The gate", "main", 35, 2.0, 1600, 180, 24, 4600, 5, 7, 6, 200, 100, 32.3, 3.0,
+    "The gate", "main", "colder", True, 3, 35, 2.0, 1600, 180, 24, 4600, 5, 7, 6, 200, 100, 32.3, 3.0,
     (
-        MarkReading("Mara.face", 14.2, 1.32, -1.2, 13.1, 1.1,
+        MarkReading("Mara.face", 14.2, 1.32, -1.2, -2.6, 13.1, 1.1,
                     (Share("porch [1]", 2.2, 0.2, 0.155), Share("moon key", 12.0, 1.12, 0.845))),
-        MarkReading("gate", 0.0, 0.0, None, 0.0, 0.0, ()),
+        MarkReading("gate", 0.0, 0.0, None, None, 0.0, 0.0, ()),
     ),
     (FixtureReport("moon key", 0.6, 0.31, 5600, 14.3, "house", 0.8, 0.62),
      FixtureReport("sky", 1.0, 1.0, 9000, None, None, None, 0.0004)),
@@ -75,6 +75,23 @@ def test_a_small_bright_thing_is_the_brightest() -> None:
     found = tones(stops, HOLDS)
     assert found.brightest.words == "11.0 stops over grey, clipped, left"
     assert found.middle_stops == -6.0
+
+
+def test_one_pixel_is_enough_to_be_the_brightest() -> None:
+    stops = np.full((200, 300), -6.0, np.float32)
+    stops[10, 280] = 9.0
+    assert tones(stops, HOLDS).brightest.words == "9.0 stops over grey, clipped, upper right"
+
+
+def test_a_look_and_a_draft_are_named() -> None:
+    assert "main, look colder, draft" in printed(REPORT)
+
+
+def test_names_stay_on_a_narrow_terminal() -> None:
+    out = StringIO()
+    Console(file=out, width=45).print(summary(REPORT, width=45))
+    assert "moon key" in out.getvalue()
+    assert "Mara.face" in out.getvalue()
 
 
 def test_sentences_for_a_gaffer() -> None:
@@ -123,7 +140,7 @@ def test_the_summary() -> None:
     assert "Grey wants 32.3 lx (3.00 fc) incident." in text
     assert "porch [1]" in text
     (mark,) = [line.split() for line in text.splitlines() if "Mara.face" in line]
-    assert mark[:6] == ["Mara.face", "14.2", "1.32", "-1.2", "7.7", "%"]
+    assert mark[:7] == ["Mara.face", "14.2", "1.32", "-1.2", "-2.6", "7.7", "%"]
     (fixture,) = [line.split() for line in text.splitlines() if line.startswith("  moon key")]
     assert fixture == ["moon", "key", "60", "%", "5600", "14.3", "80", "%", "62", "%"]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Callable
@@ -123,6 +124,40 @@ def test_a_file_where_a_parent_should_be(tmp_path: Path) -> None:
     with pytest.raises(UserError, match="a file stands where"), staged(tmp_path / "renders" / "gate"):
         pass
     assert listing(tmp_path) == {"renders"}
+
+
+@pytest.mark.skipif(
+    not os.path.isdir("/proc/self"), reason="needs a folder in which the kernel makes nothing"
+)
+@pytest.mark.parametrize("folder", ["/proc/x", "/proc/x/main"])
+def test_a_folder_where_none_can_be_made(folder: str) -> None:
+    with pytest.raises(UserError) as caught, staged(Path(folder)):
+        pass
+    assert str(caught.value) == (
+        f"Cannot write to {folder}: no such folder can be made there. "
+        "No file was written or changed; what was there before is kept."
+    )
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "x" * 300 + "/main"])
+def test_a_name_that_is_too_long(tmp_path: Path, name: str) -> None:
+    with pytest.raises(UserError, match="the name is too long"), staged(tmp_path / name):
+        pass
+    assert listing(tmp_path) == set()
+
+
+def test_a_reason_that_has_no_words_here_is_the_systems_own(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(errno.EMLINK, "Too many links")
+
+    monkeypatch.setattr(Path, "mkdir", refuse)
+    with (
+        pytest.raises(UserError, match="out: too many links"),
+        staged(tmp_path / "out"),
+    ):
+        pass
 
 
 def test_a_failure_while_moving_names_what_arrived(tmp_path: Path) -> None:

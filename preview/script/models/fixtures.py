@@ -129,4 +129,4 @@ class Fixture(Model):
     """Overrides the head's own, where a head can be set."""
     through: list[Through] = Field(default=[], max_length=12)
     stand: Yes = True
-    """Whether a head stands on a stand from the ground (False: rigged from elsewhere)."""
+    """Whether a head stands on a stand from the ground, or is rigged from elsewhere."""

@@ -182,7 +182,7 @@ class Box(Piece):
     size: tuple[Positive, Positive, Positive]
     """Width (along x before the turn), depth, height."""
     height: Length = 0.0
-    """Of its underside."""
+    """How high its underside is."""
     turn: Angle = 0.0
     """Clockwise seen from above."""
     material: str = "grey card"

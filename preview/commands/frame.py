@@ -45,6 +45,8 @@ from preview.trace.plate import DRAFT, Effort, Plate, trace
 Array = NDArray[np.float32]
 
 FULL = Effort()
+DRAFT_SCALE = 0.6
+"""A draft is traced at this share of its size each way, then enlarged."""
 FILES = ("frame.png", "stops.png", "frame.exr", "frame.json")
 
 
@@ -71,24 +73,23 @@ def frame(
     """
     ready = prepare(scene)
     width, height = size_of(ready.view, options)
+    scale = DRAFT_SCALE if options.draft else 1.0
     plate = trace(
         ready.stage,
         ready.lights,
         ready.view,
-        width=width,
-        height=height,
+        width=max(1, round(scale * width)),
+        height=max(1, round(scale * height)),
         effort=DRAFT if options.draft else FULL,
         seed=options.seed,
         progress=progress,
     )
     radiance = mixed(plate, ready.lights)
-    linear = scene_linear(radiance, scene.camera)
-    stops = stops_from_grey(
-        (radiance @ ACESCG.luminance.astype(np.float32)) * np.float32(exposure_scale(scene.camera))
-    )
-    report = report_of(ready, plate, radiance, stops, options)
+    report = report_of(ready, plate, radiance, options)
+    if options.draft:
+        radiance = enlarged(radiance, width=width, height=height)
     with staged(folder) as stage:
-        report = _write(stage, linear, stops, scene.camera, report)
+        report = _write(stage, radiance, scene.camera, report)
     return report
 
 
@@ -100,8 +101,28 @@ def size_of(view: View, options: FrameOptions) -> tuple[int, int]:
     return width, max(1, round(width / view.aspect))
 
 
-def _write(stage: Path, linear: Array, stops: Array, camera: Camera, report: FrameReport) -> FrameReport:
+def enlarged(image: Array, *, width: int, height: int) -> Array:
+    """An image (h, w, channels) brought to width x height, linear between its pixels."""
+    for axis, size in ((0, height), (1, width)):
+        count = image.shape[axis]
+        place = np.clip((np.arange(size) + 0.5) * (count / size) - 0.5, 0.0, count - 1.0)
+        low = np.minimum(place.astype(np.intp), max(count - 2, 0))
+        share = (place - low).astype(np.float32).reshape((-1, 1, 1) if axis == 0 else (1, -1, 1))
+        high = np.take(image, np.minimum(low + 1, count - 1), axis=axis)
+        image = (1.0 - share) * np.take(image, low, axis=axis) + share * high
+    return np.asarray(image, np.float32)
+
+
+def stops_of(radiance: Array, camera: Camera) -> Array:
+    """Stops from 18 % grey (h, w) of radiance (h, w, 3) in cd/m2, before any balance; -inf for no light."""
+    return stops_from_grey(
+        (radiance @ ACESCG.luminance.astype(np.float32)) * np.float32(exposure_scale(camera))
+    )
+
+
+def _write(stage: Path, radiance: Array, camera: Camera, report: FrameReport) -> FrameReport:
     """The files of a frame, side by side; returns the report that names them."""
+    linear, stops = scene_linear(radiance, camera), stops_of(radiance, camera)
     picture_file, stops_file, linear_file, report_file = FILES
     report = replace(report, files=FILES)
 
@@ -121,11 +142,11 @@ def _write(stage: Path, linear: Array, stops: Array, camera: Camera, report: Fra
     return report
 
 
-def report_of(
-    ready: Ready, plate: Plate, radiance: Array, stops: Array, options: FrameOptions
-) -> FrameReport:
+def report_of(ready: Ready, plate: Plate, radiance: Array, options: FrameOptions) -> FrameReport:
     """The numbers of a traced frame."""
     scene, camera = ready.scene, ready.scene.camera
+    width, height = size_of(ready.view, options)
+    stops = stops_of(radiance, camera)
     marks = receptors(scene)
     rays = 64 if options.draft else 1024
     lux = levels(ready, marks, rays=rays, bounce_rays=4 * rays, seed=options.seed)
@@ -145,8 +166,8 @@ def report_of(
         tint=camera.tint,
         latitude_under=camera.latitude.under,
         latitude_over=camera.latitude.over,
-        width=stops.shape[1],
-        height=stops.shape[0],
+        width=width,
+        height=height,
         grey_lux=grey,
         grey_footcandles=footcandles(grey),
         marks=tuple(

@@ -105,9 +105,12 @@ class Grid:
     def blended(self, values: Array) -> Array:
         """Values (..., pixels) summed over each pixel and its neighbours on the same surface."""
         image = values.reshape(*values.shape[:-1], self.rows, self.columns)
+        margin = [(0, 0)] * (image.ndim - 2) + [(1, 1), (1, 1)]
+        wide = np.pad(image, margin)
         total = image.copy()
         for down, right, alike in self.kin:
-            total += alike * moved(image, down, right)
+            beside = wide[..., 1 + down : 1 + down + self.rows, 1 + right : 1 + right + self.columns]
+            total += alike * beside
         return total.reshape(values.shape)
 
     def leads(self, points: Points) -> Points:

@@ -4,6 +4,11 @@ import warnings
 from types import ModuleType
 
 import pytest
+from hypothesis import settings
+
+# Nothing is timed in a test: a slow machine is no failure. The same examples every time.
+settings.register_profile("house", deadline=None, derandomize=True)
+settings.load_profile("house")
 
 
 @pytest.fixture(scope="session")

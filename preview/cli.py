@@ -130,11 +130,10 @@ def check(scene: Path, explain: bool) -> None:
 @app.command()
 def schema() -> None:
     """Print the JSON Schema of scene scripts, for editors."""
-    import json
-
     from preview.script.schema import schema as make
+    from preview.sheets.data import json_text
 
-    print(json.dumps(make(), indent=2, ensure_ascii=False))
+    print(json_text(make()))
 
 
 @app.command()
@@ -157,9 +156,9 @@ def _folder(scene: Path, setup: str, *more: str | None) -> Path:
 def _answer(data: Any, words: Any, folder: Path, files: tuple[str, ...]) -> None:
     """The report as JSON, or in words with the files that were written."""
     if data is not None:
-        import json
+        from preview.sheets.data import json_text
 
-        print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+        print(json_text(data))
         return
     _console().print(words)
     print(f"Wrote {', '.join(files)} in {folder}")

@@ -58,13 +58,6 @@ BOX_QUADS = np.array(
 """Corners of a box numbered x + 2 y + 4 z; outward quads: bottom, top, south, north, west, east."""
 
 
-def box_triangles(low: Floats, high: Floats) -> Floats:
-    """Axis-aligned box between two corners (3,): triangles (12, 3, 3)."""
-    corners = np.array([[(low, high)[i >> axis & 1][axis] for axis in range(3)] for i in range(8)])
-    quads = corners[BOX_QUADS]
-    return np.concatenate([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]])
-
-
 def turned(points: Floats, azimuth: float, at: Floats) -> Floats:
     """Local points (..., 3) placed in the world.
 

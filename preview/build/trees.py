@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import radians
 
 import numpy as np
 
@@ -31,10 +30,6 @@ class Species:
     foliage: Foliage | None = None
     leaf_material: str = "leaves"
     bark_material: str = "bark"
-
-
-def _degrees(*values: float) -> tuple[float, ...]:
-    return tuple(radians(value) for value in values)
 
 
 NEAR = {

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from math import pi
 from pathlib import Path
@@ -17,6 +16,7 @@ from preview.light.light import Light
 from preview.script.models.fixtures import Fixture
 from preview.script.scene import Scene
 from preview.sheets.coverage_sheet import coverage_sheet, surround_view
+from preview.sheets.data import json_text
 from preview.sheets.drawing import COLUMN
 from preview.sheets.png import save_png
 from preview.sheets.stage import staged
@@ -40,10 +40,7 @@ def coverage(
     sheet_file, data_file = FILES
     with staged(folder) as stage:
         save_png(coverage_sheet(answer, picture), stage / sheet_file)
-        (stage / data_file).write_text(
-            json.dumps(to_json(answer), indent=2, ensure_ascii=False, allow_nan=False) + "\n",
-            encoding="utf-8",
-        )
+        (stage / data_file).write_text(json_text(to_json(answer)) + "\n", encoding="utf-8")
     return answer
 
 
@@ -66,13 +63,9 @@ def _units(scene: Scene, fixture: Fixture, light: Light) -> list[RigUnit]:
     axis = None if output.shape == "ball" else away / np.linalg.norm(away)
     units: list[RigUnit] = []
     for part in (*light.bodies, *(glow.part for glow in light.glows)):
-        kind = part.name.rpartition(".")[2]
-        if kind == "head":
-            units.append(RigUnit(part.name, "head", part, axis, output.field or pi, at))
-        elif kind == "stand":
-            units.append(RigUnit(part.name, "stand", part))
-        elif kind == "frame":
-            units.append(RigUnit(part.name, "frame", part))
-        elif kind == "cloth":
-            units.append(RigUnit(part.name, "cloth", part))
+        match part.name.rpartition(".")[2]:
+            case "head":
+                units.append(RigUnit(part.name, "head", part, axis, output.field or pi, at))
+            case ("stand" | "frame" | "cloth") as kind:
+                units.append(RigUnit(part.name, kind, part))
     return units

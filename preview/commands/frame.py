@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -26,6 +25,7 @@ from preview.commands.readings import Levels, Receptor, in_picture, levels, rece
 from preview.light.spaces import ACESCG
 from preview.script.models.camera import Camera
 from preview.script.scene import Scene
+from preview.sheets.data import json_text
 from preview.sheets.exr import write_exr
 from preview.sheets.frame_sheet import frame_sheet
 from preview.sheets.png import save_png
@@ -127,8 +127,7 @@ def _write(stage: Path, radiance: Array, camera: Camera, report: FrameReport) ->
     report = replace(report, files=FILES)
 
     def write_report() -> None:
-        text = json.dumps(to_json(report), indent=2, ensure_ascii=False, allow_nan=False)
-        (stage / report_file).write_text(text + "\n", encoding="utf-8")
+        (stage / report_file).write_text(json_text(to_json(report)) + "\n", encoding="utf-8")
 
     with ThreadPoolExecutor() as pool:
         jobs = [

@@ -89,7 +89,6 @@ def _unshadowed(points: Points, emitter: Emitter) -> tuple[Array, Mask]:
 
 
 def illuminance(
-    points: Points,
     leads: Points,
     emitter: Emitter,
     rays: Rays,
@@ -132,17 +131,17 @@ def illuminance(
         ask(grid.lead[others], leads.take(others), 0)
     second = np.flatnonzero((grid.sample == 1) & (soft & ~grid.edge & tally.shone_on())[grid.pixel])
     if len(second):
-        ask(second, points.take(second), 0)
+        ask(second, grid.points.take(second), 0)
     if grid.samples == soft_rays == 1:
         return _settled(leads, emitter, tally, by_rule)
     contested = tally.contested() | (tally.cut() & soft) | close
     steep = tally.steep() & ~grid.edge & ~soft
     rest = np.flatnonzero(((contested & ~grid.edge) | steep)[grid.pixel] & ~tally.asked[grid.index])
     if len(rest):
-        ask(rest, points.take(rest), 0)
+        ask(rest, grid.points.take(rest), 0)
     again = np.flatnonzero((contested & soft & (~grid.edge | near))[grid.pixel] & tally.asked[grid.index])
     if soft_rays > 1 and len(again):
-        there = points.take(again)
+        there = grid.points.take(again)
         for k in range(1, soft_rays):
             ask(again, there, k)
     return _settled(leads, emitter, tally, by_rule, blended=contested & soft & ~grid.edge)

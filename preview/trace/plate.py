@@ -145,7 +145,7 @@ def _trace_tile(
             continue
         points = geometry.points(hit.take(index), np.take(directions, index, axis=1))
         grid = grid_of(tile, samples, index, points, eye)
-        leads = grid.leads(points)
+        leads = grid.leads()
         reflected = leads.reflectance * np.float32(1.0 / np.pi)
         if geometry is stage.shown:
             _add_glow(layers, stage, leads, grid, -directions[:, index[grid.lead]], reflected)
@@ -156,7 +156,6 @@ def _trace_tile(
                 if field is not None and isinstance(emitter, Dome):
                     continue  # it came with the bounce
                 lux += illuminance(
-                    points,
                     leads,
                     emitter,
                     stage.solid.rays,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -72,7 +73,7 @@ class Grid:
     index (n,): number among the tile's samples x pixels, all pixels' first samples first; pixel (n,): number within
     the tile; sample (n,): which of the pixel's samples; edge (pixels,): whether a pixel's samples differ; lead (m,):
     the points that get an answer of their own: every one on an edge, the first of a plain pixel; opening (k,): those
-    among the leads that are asked first, one a pixel.
+    among the leads that are asked first, one a pixel; points (n) themselves; eye (3, 1) m.
     """
 
     rows: int
@@ -84,8 +85,8 @@ class Grid:
     edge: Mask
     lead: Indices
     opening: Indices
-    kin: tuple[tuple[int, int, Array], ...]
-    """For each neighbour (down, right): 1 where a pixel and that one are plain and of one surface (rows, columns)."""
+    points: Points
+    eye: Array
 
     @property
     def pixels(self) -> int:
@@ -102,6 +103,32 @@ class Grid:
             total[channel] += np.bincount(pixel, weights=values[channel], minlength=self.pixels)
         return total
 
+    @cached_property
+    def kin(self) -> tuple[tuple[int, int, Array], ...]:
+        """For each neighbour (down, right): 1 where a pixel and that one are plain and of one surface (rows, columns)."""
+        shape = self.rows, self.columns
+        first = np.flatnonzero(self.sample == 0)
+        place = np.zeros((3, self.pixels), np.float32)
+        normal = np.zeros_like(place)
+        part = np.full(self.pixels, -1, np.int32)
+        place[:, self.pixel[first]] = np.take(self.points.position, first, axis=1)
+        normal[:, self.pixel[first]] = np.take(self.points.normal, first, axis=1)
+        part[self.pixel[first]] = np.where(self.edge[self.pixel[first]], -1, self.points.part[first])
+        places, normals, parts = place.reshape(3, *shape), normal.reshape(3, *shape), part.reshape(shape)
+        reach = places - self.eye[:, :, None]
+        allowed = np.float32(OFF_PLANE) * np.sqrt(np.einsum("ijk,ijk->jk", reach, reach))
+        kin = []
+        for down in (-1, 0, 1):
+            for right in (-1, 0, 1):
+                if down == right == 0:
+                    continue
+                turned = np.einsum("ijk,ijk->jk", normals, moved(normals, down, right))
+                off = np.abs(np.einsum("ijk,ijk->jk", moved(places, down, right) - places, normals))
+                same = (parts >= 0) & (parts == moved(parts, down, right))
+                alike = same & (turned > ALIKE) & (off < allowed)
+                kin.append((down, right, alike.astype(np.float32)))
+        return tuple(kin)
+
     def blended(self, values: Array) -> Array:
         """Values (..., pixels) summed over each pixel and its neighbours on the same surface."""
         image = values.reshape(*values.shape[:-1], self.rows, self.columns)
@@ -113,20 +140,20 @@ class Grid:
             total += alike * beside
         return total.reshape(values.shape)
 
-    def leads(self, points: Points) -> Points:
+    def leads(self) -> Points:
         """The points that get an answer; a plain pixel's stands for all its samples, in their middle.
 
         Its shadow rays still start from the surface itself, which the middle may lie below.
         """
-        leads = points.take(self.lead)
+        leads = self.points.take(self.lead)
         plain = np.flatnonzero(~self.edge[self.pixel[self.lead]])
         if self.samples == 1 or len(plain) == 0:
             return leads
         pixel = self.pixel[self.lead[plain]]
         for own, every in (
-            (leads.position, points.position),
-            (leads.normal, points.normal),
-            (leads.reflectance, points.reflectance),
+            (leads.position, self.points.position),
+            (leads.normal, self.points.normal),
+            (leads.reflectance, self.points.reflectance),
         ):
             spread = np.zeros((3, self.samples * self.pixels), np.float32)
             spread[:, self.index] = every
@@ -160,36 +187,7 @@ def grid_of(tile: Tile, samples: int, index: Indices, points: Points, eye: Array
     lead = np.flatnonzero((sample == 0) | edge[pixel])
     # Leads stand in order of their samples, so a pixel's first is its opening one.
     opening = np.sort(np.unique(pixel[lead], return_index=True)[1])
-    kin = _kin(tile, points, pixel, sample, edge, eye)
-    return Grid(tile.rows, tile.columns, samples, index, pixel, sample, edge, lead, opening, kin)
-
-
-def _kin(
-    tile: Tile, points: Points, pixel: Indices, sample: Indices, edge: Mask, eye: Array
-) -> tuple[tuple[int, int, Array], ...]:
-    """See `Grid.kin`."""
-    shape = tile.rows, tile.columns
-    first = np.flatnonzero(sample == 0)
-    place = np.zeros((3, tile.rows * tile.columns), np.float32)
-    normal = np.zeros_like(place)
-    part = np.full(tile.rows * tile.columns, -1, np.int32)
-    place[:, pixel[first]] = np.take(points.position, first, axis=1)
-    normal[:, pixel[first]] = np.take(points.normal, first, axis=1)
-    part[pixel[first]] = np.where(edge[pixel[first]], -1, points.part[first])
-    places, normals, parts = place.reshape(3, *shape), normal.reshape(3, *shape), part.reshape(shape)
-    reach = places - eye[:, :, None]
-    allowed = np.float32(OFF_PLANE) * np.sqrt(np.einsum("ijk,ijk->jk", reach, reach))
-    kin = []
-    for down in (-1, 0, 1):
-        for right in (-1, 0, 1):
-            if down == right == 0:
-                continue
-            turned = np.einsum("ijk,ijk->jk", normals, moved(normals, down, right))
-            off = np.abs(np.einsum("ijk,ijk->jk", moved(places, down, right) - places, normals))
-            same = (parts >= 0) & (parts == moved(parts, down, right))
-            alike = same & (turned > ALIKE) & (off < allowed)
-            kin.append((down, right, alike.astype(np.float32)))
-    return tuple(kin)
+    return Grid(tile.rows, tile.columns, samples, index, pixel, sample, edge, lead, opening, points, eye)
 
 
 def moved(image: NDArray[Any], down: int, right: int) -> NDArray[Any]:

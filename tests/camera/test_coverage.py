@@ -11,7 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from preview.build.mesh import Part, box_triangles, flat
+from preview.build.mesh import Part, flat
+from preview.build.solids import boxes
 from preview.build.world import World, gather
 from preview.camera.coverage import Coverage, cover, focus_of, frame_lines, image_circle, to_json
 from preview.camera.framing import view_of
@@ -57,7 +58,7 @@ def scene(
 
 
 def box(name: str, low: Sequence[float], high: Sequence[float], material: str = "grey card") -> Part:
-    return flat(name, material, box_triangles(np.array(low, float), np.array(high, float)))
+    return flat(name, material, boxes(low, high))
 
 
 def covered(given: Scene, solids: Sequence[Part] = (), units: Sequence[RigUnit] = ()) -> Coverage:

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.build.mesh import Part, box_triangles, flat
+from preview.build.mesh import Part, flat
+from preview.build.solids import boxes
 from preview.build.surfaces import Surfaces
 from preview.build.world import gather
 from preview.camera.view import View, look
@@ -51,10 +52,7 @@ class SharedScene:
 
     def geometry(self) -> Geometry:
         parts = [_quad(name, corners) for name, (corners, _) in self.quads.items()]
-        parts += [
-            flat(name, "grey", box_triangles(np.array(low, float), np.array(high, float)))
-            for name, (low, high, _) in self.boxes.items()
-        ]
+        parts += [flat(name, "grey", boxes(low, high)) for name, (low, high, _) in self.boxes.items()]
         albedo = [a for _, a in self.quads.values()] + [a for _, _, a in self.boxes.values()]
         grey = np.repeat(np.array(albedo, np.float32)[:, None], 3, axis=1)
         nothing = np.zeros(len(parts), np.float32)

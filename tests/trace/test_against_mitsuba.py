@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preview.build.mesh import Part, box_triangles, flat, smooth
+from preview.build.mesh import Part, flat, smooth
+from preview.build.solids import boxes
 from preview.build.surfaces import Surfaces
 from preview.build.world import gather
 from preview.light.emitters.ball import Ball
@@ -33,7 +34,7 @@ def plane(name: str, corners: list[list[float]]) -> Part:
 
 
 def box(name: str, low: list[float], high: list[float]) -> Part:
-    return flat(name, "grey", box_triangles(np.array(low, float), np.array(high, float)))
+    return flat(name, "grey", boxes(low, high))
 
 
 def geometry(parts: list[Part], albedo: list[float]) -> Geometry:

@@ -12,7 +12,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.build.mesh import box_triangles, flat, smooth
+from preview.build.mesh import flat, smooth
+from preview.build.solids import boxes
 from preview.camera.view import look
 from preview.light.emitters.ball import Ball
 from preview.light.emitters.distant import Distant
@@ -265,7 +266,7 @@ def test_first_bounce_in_a_closed_cube(reflectance):
     10 000 lm in the middle of a cube of 96 m2: 104.167 lx direct, reflectance times that by one bounce, as means
     over the walls (Gauss's nodes over a quarter of one wall; the others are alike).
     """
-    cube = grey_world([flat("cube", "grey", box_triangles(ORIGIN - 2, ORIGIN + 2))], reflectance=reflectance)
+    cube = grey_world([flat("cube", "grey", boxes(ORIGIN - 2, ORIGIN + 2))], reflectance=reflectance)
     nodes, weights = np.polynomial.legendre.leggauss(4)
     x, y = (grid.ravel() for grid in np.meshgrid(nodes + 1, nodes + 1))
     share = np.outer(weights, weights).ravel() / 4

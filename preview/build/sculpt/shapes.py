@@ -52,14 +52,6 @@ def chain(points: Floats, stations: Sequence[Triple], blend: float = 0.0) -> Flo
     return join(blend, *rods)
 
 
-def round_box(points: Floats, centre: Triple, half: Triple, rounding: float) -> Floats:
-    """A box of half sizes `half` (rounding included)."""
-    local = np.abs(points - np.asarray(centre)) - (np.asarray(half) - rounding)
-    outside = np.linalg.norm(np.maximum(local, 0.0), axis=1)
-    distance: Floats = outside + np.minimum(local.max(axis=1), 0.0) - rounding
-    return distance
-
-
 def join(blend: float, *distances: Floats) -> Floats:
     """Union; within `blend` of a seam the surfaces flow into each other (quadratic fillet)."""
     result = distances[0]

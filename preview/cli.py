@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import click
 
@@ -62,7 +62,22 @@ def app(context: click.Context) -> None:
     metavar="WIDTH[xHEIGHT]",
     help="Pixels; the frame keeps its delivered aspect within them.",
 )
-@click.option("--draft", is_flag=True, help="Fewer samples: rough, quick.")
+@click.option(
+    "--quality",
+    type=click.Choice(["draft", "look", "final"]),
+    default="look",
+    show_default=True,
+    help="How little chance may leave in the picture: rough and quick, as usual, or to print.",
+)
+@click.option(
+    "--engine",
+    type=click.Choice(["traced", "raster"]),
+    default="traced",
+    show_default=True,
+    help="What computes the light; raster: hard shadows on the graphics card.",
+)
+@click.option("--grain", is_flag=True, help="Show the sensor's noise at the camera's ISO.")
+@click.option("--no-cache", is_flag=True, help="Neither use nor keep what was traced before.")
 @SETUP
 @click.option("--look", metavar="NAME", help="A look of the script.")
 @OUT
@@ -71,7 +86,10 @@ def app(context: click.Context) -> None:
 def frame(
     scene: Path,
     size: tuple[int, int | None],
-    draft: bool,
+    quality: str,
+    engine: Literal["traced", "raster"],
+    grain: bool,
+    no_cache: bool,
     setup: str | None,
     look: str | None,
     out: Path | None,
@@ -83,12 +101,19 @@ def frame(
     from preview.commands.frame import frame as make
     from preview.script.read import read_scene
     from preview.sheets.report import summary, to_json
+    from preview.trace.store_place import passing_store, usual_store
 
     ready = read_scene(scene, setup=setup, look=look)
-    folder = out or _folder(scene, ready.setup, look, "draft" if draft else None)
-    options = FrameOptions(*size, draft, ready.seed if seed is None else seed)
-    with _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress:
-        report = make(ready, folder, options, progress=progress)
+    unusual = [word for word, usual in ((quality, "look"), (engine, "traced")) if word != usual]
+    folder = out or _folder(scene, ready.setup, look, *unusual)
+    options = FrameOptions(*size, quality, engine, grain, ready.seed if seed is None else seed)
+    with (
+        passing_store() if no_cache else nullcontext(usual_store()) as store,
+        _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress,
+    ):
+        report = make(ready, folder, options, store=store, progress=progress)
+    if store.warning:
+        print(store.warning, file=sys.stderr)
     # The files are told below, with their folder.
     words = summary(replace(report, files=()), width=_console().width)
     _answer(to_json(report) if as_json else None, words, folder, report.files)
@@ -134,6 +159,25 @@ def schema() -> None:
     from preview.sheets.data import json_text
 
     print(json_text(make()))
+
+
+@app.command()
+@click.option("--clear", is_flag=True, help="Empty it, and say how much room that gives.")
+@JSON
+def cache(clear: bool, as_json: bool) -> None:
+    """Show the cache of traced layers: its place, size and scenes."""
+    from preview.commands.cache import cache as look_into
+    from preview.commands.cache import to_json, words
+    from preview.sheets.data import json_text
+    from preview.trace.store_place import usual_store
+
+    report = look_into(usual_store(), clear=clear)
+    if as_json:
+        print(json_text(to_json(report)))
+        return
+    console = _console()
+    for part in words(report):
+        console.print(part)
 
 
 @app.command()

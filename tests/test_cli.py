@@ -86,13 +86,15 @@ def test_a_width_that_is_none_is_refused(size: str) -> None:
 
 
 def test_a_frame_is_written_and_summed_up(scene: Path) -> None:
-    answer = preview("frame", scene.name, "--size", "32x18", "--draft", cwd=scene.parent)
+    answer = preview("frame", scene.name, "--size", "32x18", "--quality", "draft", cwd=scene.parent)
     assert answer.returncode == 0, answer.stderr
     assert answer.stderr == ""
     folder = Path("renders") / "small" / "main.draft"
     assert answer.stdout.endswith(f"Wrote frame.png, stops.png, frame.exr, frame.json in {folder}\n")
     assert left_in(scene.parent / folder) == ["frame.exr", "frame.json", "frame.png", "stops.png"]
-    again = preview("frame", scene.name, "--size", "32", "--draft", "--json", "--out", "b", cwd=scene.parent)
+    again = preview(
+        "frame", scene.name, "--size", "32", "--quality", "draft", "--json", "--out", "b", cwd=scene.parent
+    )
     report = json.loads(again.stdout)
     assert report["width"] == 32
     written = json.loads((scene.parent / "b" / "frame.json").read_text(encoding="utf-8"))
@@ -239,7 +241,9 @@ def test_the_faults_of_mesh_files_have_their_lines(tmp_path: Path) -> None:
 )
 def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path: Path) -> None:
     (tmp_path / "cart.yaml").write_text(SMALL)
-    answer = preview("frame", "cart.yaml", "--draft", "--size", "32", "--out", "/proc/x", cwd=tmp_path)
+    answer = preview(
+        "frame", "cart.yaml", "--quality", "draft", "--size", "32", "--out", "/proc/x", cwd=tmp_path
+    )
     assert answer.returncode == 2
     assert answer.stderr.splitlines()[-1] == (
         "Cannot write to /proc/x: no such folder can be made there. "
@@ -324,7 +328,7 @@ def test_an_interrupted_frame_leaves_nothing_and_says_so(scene: Path, moment: st
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process there cannot send itself ctrl-C alone")
 def test_an_interrupted_frame_keeps_the_one_before(scene: Path) -> None:
-    words = ("frame", "small.yaml", "--size", "32", "--draft", "--out", "out")
+    words = ("frame", "small.yaml", "--size", "32", "--quality", "draft", "--out", "out")
     assert preview(*words, cwd=scene.parent).returncode == 0
     before = {path.name: path.read_bytes() for path in (scene.parent / "out").iterdir()}
     answer = preview(*words, "--seed", "2", cwd=scene.parent, before=TRAPS["while it writes"])
@@ -342,7 +346,7 @@ def test_a_full_disk_is_one_sentence(
 ) -> None:
     monkeypatch.setattr("preview.commands.frame.write_exr", full_disk)
     out = scene.parent / "a" / "b"
-    status = cli.run(["frame", str(scene), "--size", "32", "--draft", "--out", str(out)])
+    status = cli.run(["frame", str(scene), "--size", "32", "--quality", "draft", "--out", str(out)])
     printed = capsys.readouterr()
     assert status == 2
     assert printed.out == ""

@@ -19,4 +19,4 @@ def build_ground(name: str, model: Ground) -> list[Part]:
     # Slits of no width make the cuts without a hole.
     lines = [(a0, b0, a0, b0) for a0, b0, _, _ in cuts] + [(a1, b1, a1, b1) for _, _, a1, b1 in cuts]
     surface = plate((-half_x, half_x), (-half_y, half_y), lines).face(0.0)
-    return [flat(name, model.material, surface + np.array([*model.at, model.height]))]
+    return [flat(name, model.material, surface + np.array([*model.at, model.height]), wet=model.wet)]

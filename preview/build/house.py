@@ -13,7 +13,7 @@ import numpy as np
 
 from preview.build.cladding import lapped
 from preview.build.mesh import Floats, Part
-from preview.build.openings import door, window
+from preview.build.openings import door, pane, window
 from preview.build.porch import build_porch
 from preview.build.roof import build_roof, eaves, fan, slopes
 from preview.build.solids import Heap, boxes, framed, heap_up, placed, plate
@@ -132,6 +132,7 @@ def _wall_trim(heap: Heap, model: House, wall: Wall4, foot: float) -> None:
         if isinstance(opening, Window):
             pieces = window(hole, opening, thickness=model.thickness, boarded=boarded)
             _in_wall(heap, path, model.trim, frame, *pieces)
+            _in_wall(heap, f"{path}.pane", "window glass", frame, pane(hole))
         elif isinstance(opening, Door):
             woodwork, leaf, handle = door(hole, opening, thickness=model.thickness, boarded=boarded)
             _in_wall(heap, path, model.trim, frame, *woodwork)

@@ -17,16 +17,20 @@ Indices = NDArray[np.int32]
 
 @dataclass(frozen=True)
 class Part:
-    """vertices (n, 3) m, faces (m, 3), normals (n, 3) unit; `name` like `house.roof`; `material` of the catalogue."""
+    """vertices (n, 3) m, faces (m, 3), normals (n, 3) unit; `name` like `house.roof`; `material` of the catalogue.
+
+    `wet`: 0 dry to 1 after heavy rain.
+    """
 
     name: str
     material: str
     vertices: Floats
     faces: Indices
     normals: Floats
+    wet: float = 0.0
 
 
-def flat(name: str, material: str, triangles: Floats) -> Part:
+def flat(name: str, material: str, triangles: Floats, *, wet: float = 0.0) -> Part:
     """A faceted part from triangles (m, 3, 3)."""
     edge1 = triangles[:, 1] - triangles[:, 0]
     edge2 = triangles[:, 2] - triangles[:, 0]
@@ -38,6 +42,7 @@ def flat(name: str, material: str, triangles: Floats) -> Part:
         triangles.reshape(-1, 3),
         np.arange(3 * len(triangles), dtype=np.int32).reshape(-1, 3),
         np.repeat(normals, 3, axis=0),
+        wet,
     )
 
 

@@ -1,7 +1,6 @@
-"""Openings: what fills the holes in a wall: linings, casings, sills, sashes with bars, door leaves.
+"""Openings: what fills the holes in a wall: linings, casings, sills, sashes with bars and glass, door leaves.
 
-All in a wall's own frame: a from its left end, b above the ground, c out of its outer face. Windows carry no
-glass yet: the panes are open, so light passes as it does through clean glass less a few per cent.
+All in a wall's own frame: a from its left end, b above the ground, c out of its outer face.
 """
 
 from __future__ import annotations
@@ -21,6 +20,10 @@ CASING = 0.095
 """Width of the boards round an opening in a boarded wall, metres."""
 SASH = (-0.018, 0.002)
 """Back and front of a sash, metres out of the wall's face: before the place where a lit window glows."""
+SASH_EDGE = -0.017
+"""The edge of a sash against that of its hole, metres outwards: the lining hides it."""
+PANE = -0.008
+"""Where the glass of a sash is, metres out of the wall's face: between the faces of its bars."""
 BURIED = 0.003
 """How far a joiner's piece goes into its neighbour, so that no two faces share a plane."""
 
@@ -70,8 +73,8 @@ def _drip(hole: Bounds) -> Floats:
 
 
 def sash(hole: Bounds, model: Window) -> Floats:
-    """The frame that would hold the glass, with its bars."""
-    a0, b0, a1, b1 = _grown(hole, -0.017)
+    """The frame that holds the glass, with its bars."""
+    a0, b0, a1, b1 = _grown(hole, SASH_EDGE)
     rail, bar = min(0.05, 0.15 * (a1 - a0), 0.15 * (b1 - b0)), 0.024
     across, upwards = 1, 1
     if model.bars:
@@ -85,6 +88,12 @@ def sash(hole: Bounds, model: Window) -> Floats:
         for j in range(upwards)
     ]
     return plate((a0, a1), (b0, b1), panes).body(*SASH)
+
+
+def pane(hole: Bounds) -> Floats:
+    """The glass of a window: one sheet that the bars divide, looking out, its edges within the sash."""
+    a0, b0, a1, b1 = _grown(hole, SASH_EDGE - BURIED)
+    return plate((a0, a1), (b0, b1), []).face(PANE)
 
 
 def door(

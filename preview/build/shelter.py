@@ -25,7 +25,7 @@ def underside(model: Shelter) -> float:
 
 
 def build_shelter(name: str, model: Shelter) -> list[Part]:
-    """The shelter; `height` is that of its roof's top. The upper panes carry no glass yet."""
+    """The shelter; `height` is that of its roof's top."""
     heap: Heap = {}
     half_x, half_y = model.size[0] / 2, model.size[1] / 2
     _posts(heap, model, half_x, half_y)
@@ -56,7 +56,7 @@ def _posts(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
 
 
 def _panels(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
-    """Back and sides: a frame of bars, sheeted below."""
+    """Back and sides: a frame of bars, sheeted below, glazed above."""
     up = (0.0, 0.0, 1.0)
     top = underside(model) - 0.06
     bays = max(1, round(model.size[0] / 1.8))
@@ -73,6 +73,8 @@ def _panels(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
                 continue
             pieces = _panel(left + POST / 2 - 0.004, right - POST / 2 + 0.004, top)
             heap_up(heap, "frame", model.material, *(framed(p, origin, along, up, out) for p in pieces))
+            glass = plate((left + POST / 2, right - POST / 2), (SOLID - 0.01, top - 0.02), []).face(0.0)
+            heap_up(heap, "pane", "window glass", framed(glass, origin, along, up, out))
 
 
 def _panel(left: float, right: float, top: float) -> list[Floats]:

@@ -23,14 +23,15 @@ def heap_up(heap: Heap, part: str, material: str, *triangles: Floats) -> None:
     heap.setdefault((part, material), []).extend(triangles)
 
 
-def placed(name: str, heap: Heap, *, azimuth: float, at: ArrayLike) -> list[Part]:
-    """The heap's triangles in the world, one faceted part for each part and material, slivers left out."""
+def placed(name: str, heap: Heap, *, azimuth: float, at: ArrayLike, wet: float = 0.0) -> list[Part]:
+    """The heap's triangles in the world, one faceted part for each part and material, slivers left out; all as wet."""
     parts = []
     for (part, material), pieces in heap.items():
         triangles = solid_only(np.concatenate(pieces))
         if len(triangles):
             label = f"{name}.{part}" if part else name
-            parts.append(flat(label, material, turned(triangles, azimuth, np.asarray(at, dtype=float))))
+            standing = turned(triangles, azimuth, np.asarray(at, dtype=float))
+            parts.append(flat(label, material, standing, wet=wet))
     return parts
 
 

@@ -58,7 +58,7 @@ def build_street(name: str, model: Street) -> list[Part]:
             )  # fmt: skip
     if model.centre_line:
         heap_up(heap, "line", "white paint", _dashes(line))
-    return placed(name, heap, azimuth=0.0, at=(0.0, 0.0, 0.0))
+    return placed(name, heap, azimuth=0.0, at=(0.0, 0.0, 0.0), wet=model.wet)
 
 
 def _ordered(side: int, inner: float, outer: float) -> tuple[float, float]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.build.world import World
 from preview.trade.catalogue import material
 
 Array = NDArray[np.float32]
@@ -18,21 +18,36 @@ class Surfaces:
     """Rows follow a world's parts.
 
     reflectance (k, 3) linear ACEScg, diffuse; variation (k,) its relative mottling; grain (k,) m, the size of that;
-    transmission (k,): light that a thin surface (leaves) passes, as a share of what it reflects.
+    transmission (k,): light that a thin surface (leaves) passes, as a share of what it reflects. ior (k,): of the clear
+    coat over the diffuse, 1 where there is none; roughness (k,): the GGX alpha of that coat. wet (k,): 0 dry to 1 after
+    heavy rain.
     """
 
     reflectance: Array
     variation: Array
     grain: Array
     transmission: Array
+    ior: Array
+    roughness: Array
+    wet: Array
 
 
-def surfaces_of(materials: Sequence[str]) -> Surfaces:
-    """The catalogue's surfaces of the named materials."""
-    rows = [material(name) for name in materials]
+def surfaces_of(world: World) -> Surfaces:
+    """The catalogue's surfaces of a world's parts, as wet as they are."""
+    rows = [material(name) for name in world.materials]
     return Surfaces(
         np.array([row.rgb for row in rows], np.float32).reshape(-1, 3),
         np.array([row.variation for row in rows], np.float32),
         np.array([max(row.grain, 1e-3) for row in rows], np.float32),
         np.array([row.transmission for row in rows], np.float32),
+        np.array([row.ior for row in rows], np.float32),
+        np.array([row.roughness for row in rows], np.float32),
+        np.array(world.wets, np.float32),
     )
+
+
+def matt(reflectance: Array) -> Surfaces:
+    """Surfaces of that diffuse reflectance (k, 3) alone: even, opaque, dry, without a coat."""
+    nothing = np.zeros(len(reflectance), np.float32)
+    one = np.ones_like(nothing)
+    return Surfaces(reflectance, nothing, one, nothing, one, nothing, nothing)

@@ -41,7 +41,7 @@ def build_wall(name: str, model: Wall) -> list[Part]:
             stones(line, (-over, over), (under, model.height), length=0.9, joint=0.005),
             band(shortened(line, 0.005), (0.004 - over, over - 0.004), (under + 0.003, model.height - 0.004)),
         )  # fmt: skip
-    return placed(name, heap, azimuth=0.0, at=(0.0, 0.0, 0.0))
+    return placed(name, heap, azimuth=0.0, at=(0.0, 0.0, 0.0), wet=model.wet)
 
 
 def _plinth(line: Floats, half: float, height: float) -> list[Floats]:
@@ -68,4 +68,4 @@ def build_box(name: str, model: Box) -> list[Part]:
     width, depth, height = model.size
     heap: Heap = {}
     heap_up(heap, "", model.material, boxes([-width / 2, -depth / 2, 0.0], [width / 2, depth / 2, height]))
-    return placed(name, heap, azimuth=model.turn, at=[*model.at, model.height])
+    return placed(name, heap, azimuth=model.turn, at=[*model.at, model.height], wet=model.wet)

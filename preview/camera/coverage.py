@@ -174,6 +174,7 @@ def _with_rig(world: World, rays: Caster, units: Sequence[RigUnit]) -> tuple[Wor
         np.concatenate([world.part_of_face, rig.part_of_face + np.int32(len(world.names))]),
         world.names + rig.names,
         world.materials + rig.materials,
+        world.wets + rig.wets,
     )
     return whole, Joined(rays, Rays(rig.vertices, rig.faces), len(world.faces))
 

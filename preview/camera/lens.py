@@ -10,6 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import atan, hypot, inf
 
+import numpy as np
+from numpy.typing import NDArray
+
 
 @dataclass(frozen=True)
 class AnglesOfView:
@@ -75,3 +78,17 @@ def blur_disc_mm(*, focal_mm: float, stop: float, focus: float, distance: float)
     """Diameter on the sensor of a point at `distance` metres: (f / N) m |d - s| / d."""
     aperture_mm = focal_mm / stop
     return aperture_mm * magnification(focal_mm=focal_mm, focus=focus) * abs(distance - focus) / distance
+
+
+def signed_blur_mm(
+    distance: NDArray[np.float32], *, focal_mm: float, stop: float, focus: float
+) -> NDArray[np.float32]:
+    """Blur-disc diameters of many points, as blur_disc_mm: negative before the plane of focus, inf taken.
+
+    Points nearer than the focal length are taken to be there; so is a nearer focus (just beyond it).
+    """
+    focal = focal_mm / 1000.0
+    focus = max(focus, 1.01 * focal)
+    largest = focal_mm / stop * magnification(focal_mm=focal_mm, focus=focus)
+    away = np.maximum(distance, np.float32(focal))
+    return np.asarray(np.float32(largest) * (np.float32(1.0) - np.float32(focus) / away), np.float32)

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from math import log
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from preview.build.assemble import assemble
 from preview.build.world import World
+from preview.commands.table import plain_table
 from preview.light.heads import head_output
 from preview.script import written
 from preview.script.explain import defaults
+from preview.script.models.air import KOSCHMIEDER, Haze
 from preview.script.models.cast import Figure
 from preview.script.models.fixtures import Fixture, Practical, Through
 from preview.script.models.set_pieces import PIECES, ImportedMesh, Piece, Trees
@@ -66,7 +69,7 @@ def check(path: Path, *, explain: bool) -> list[RenderableType]:
     ):
         if rows:
             parts += [_table(headings, rows), Text()]
-    parts.append(Text(_marks(main)))
+    parts += [Text(line) for line in (*_air(scenes), _marks(main))]
     if explain:
         parts += [Text(), Text("Filled in by default, in the script's own setup:"), _explained(main)]
     return [*parts, Text("No faults.", style="bold")]
@@ -219,6 +222,24 @@ def _cameras(scenes: Iterable[Scene]) -> list[tuple[str, ...]]:
     return rows
 
 
+def _air(scenes: Sequence[Scene]) -> list[str]:
+    """A line about the haze of the script's own setup, and one for each setup in which it is another."""
+    lines = [] if scenes[0].haze is None else [f"Haze: {_haze(scenes[0].haze)}."]
+    for scene in scenes[1:]:
+        if scene.haze != scenes[0].haze:
+            lines.append(f"Haze in {scene.setup}: {'none' if scene.haze is None else _haze(scene.haze)}.")
+    return lines
+
+
+def _haze(haze: Haze) -> str:
+    """`one sees 80 m; half of a light is left after 14 m; 37 % as thick every 6 m above 0 m`."""
+    visible, half = KOSCHMIEDER / haze.extinction, log(2) / haze.extinction
+    told = f"one sees {visible:.3g} m; half of a light is left after {half:.2g} m"
+    if haze.falloff is None:
+        return told
+    return f"{told}; 37 % as thick every {haze.falloff:g} m above {haze.from_:g} m"
+
+
 def _marks(scene: Scene) -> str:
     if scene.marks:
         return f"Marks: {', '.join(mark.name for mark in scene.marks)}."
@@ -233,16 +254,5 @@ def _explained(scene: Scene) -> Table:
     return _table(("value", "is", "because"), defaults(scene))
 
 
-def _table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> Any:
-    """A plain table without rules; numbers to the right."""
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    for heading in headings:
-        number = heading in RIGHT
-        whole = number or heading == headings[0]
-        table.add_column(heading, justify="right" if number else "left", no_wrap=whole, overflow="fold")
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
-    return table
+def _table(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> Table:
+    return plain_table(headings, rows, right=RIGHT)

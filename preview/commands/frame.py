@@ -7,18 +7,23 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from math import degrees
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.develop import picture, scene_linear
 from preview.camera.exposure import (
+    GREY,
     exposure_scale,
     footcandles,
     grey_illuminance_of,
     incident_stops,
     stops_from_grey,
 )
+from preview.camera.framing import focus_distance
+from preview.camera.grain import with_grain
+from preview.camera.optics import seen_by_camera
 from preview.camera.view import View
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import Levels, Receptor, in_picture, levels, receptors
@@ -33,30 +38,35 @@ from preview.sheets.report import (
     FixtureReport,
     FrameReport,
     MarkReading,
+    Noise,
     Share,
     finite,
     to_json,
     tones,
 )
 from preview.sheets.stage import staged
-from preview.trace.mix import mixed, weights
-from preview.trace.plate import DRAFT, Effort, Plate, trace
+from preview.trace.mix import mixed, uncertainty, weights
+from preview.trace.plate import Plate, trace
+from preview.trace.quality import QUALITIES
+from preview.trace.store import AnyStore
 
 Array = NDArray[np.float32]
 
-FULL = Effort()
-DRAFT_SCALE = 0.6
-"""A draft is traced at this share of its size each way, then enlarged."""
 FILES = ("frame.png", "stops.png", "frame.exr", "frame.json")
 
 
 @dataclass(frozen=True)
 class FrameOptions:
-    """The frame is the widest within width x height pixels that has the delivered aspect; no height, no bound on it."""
+    """The frame is the widest within width x height pixels that has the delivered aspect; no height, no bound on it.
+
+    `quality`: a name of QUALITIES; `engine`: what makes the layers; `grain`: whether the sensor's noise is shown.
+    """
 
     width: int = 960
     height: int | None = None
-    draft: bool = False
+    quality: str = "look"
+    engine: Literal["traced", "raster"] = "traced"
+    grain: bool = False
     seed: int = 1
 
 
@@ -65,32 +75,66 @@ def frame(
     folder: Path,
     options: FrameOptions,
     *,
+    store: AnyStore,
     progress: Callable[[float], None] = lambda share: None,
 ) -> FrameReport:
     """Renders a scene into `folder`: frame.png, stops.png, frame.exr, frame.json. Returns the report.
 
-    Raises UserError when the set cannot be built or the folder cannot be written; then nothing is written.
+    What `store` has of the scene's layers and readings is not traced again. Raises UserError when the set cannot be
+    built, the frame cannot be held, or the folder cannot be written; then nothing is written.
     """
     ready = prepare(scene)
     width, height = size_of(ready.view, options)
-    scale = DRAFT_SCALE if options.draft else 1.0
-    plate = trace(
-        ready.stage,
-        ready.lights,
-        ready.view,
-        width=max(1, round(scale * width)),
-        height=max(1, round(scale * height)),
-        effort=DRAFT if options.draft else FULL,
-        seed=options.seed,
-        progress=progress,
-    )
-    radiance = mixed(plate, ready.lights)
-    report = report_of(ready, plate, radiance, options)
-    if options.draft:
+    plate = plate_of(ready, options, store=store, progress=progress)
+    radiance = seen(ready, plate, mixed(plate, ready.lights))
+    report = report_of(ready, plate, radiance, options, store)
+    if plate.depth.shape != (height, width):
         radiance = enlarged(radiance, width=width, height=height)
     with staged(folder) as stage:
         report = _write(stage, radiance, scene.camera, report)
     return report
+
+
+def plate_of(
+    ready: Ready,
+    options: FrameOptions,
+    *,
+    store: AnyStore,
+    progress: Callable[[float], None] = lambda share: None,
+) -> Plate:
+    """The layers of a scene, from the store or made; a draft's are smaller than the frame."""
+    quality = QUALITIES[options.quality]
+    width, height = (max(1, round(quality.scale * side)) for side in size_of(ready.view, options))
+    if options.engine == "raster":
+        from preview.raster.engine import raster
+
+        return raster(ready.stage, ready.lights, ready.view, width=width, height=height, progress=progress)
+    return trace(
+        ready.stage,
+        ready.lights,
+        ready.view,
+        width=width,
+        height=height,
+        quality=quality,
+        haze=ready.haze,
+        seed=options.seed,
+        store=store,
+        label=ready.label,
+        progress=progress,
+    )
+
+
+def seen(ready: Ready, plate: Plate, radiance: Array) -> Array:
+    """Radiance (h, w, 3) as the lens shows it."""
+    return seen_by_camera(
+        radiance,
+        near=plate.depth,
+        far=plate.far,
+        cover=plate.cover,
+        camera=ready.scene.camera,
+        view=ready.view,
+        focus_distance_m=focus_distance(ready.scene),
+    )
 
 
 def size_of(view: View, options: FrameOptions) -> tuple[int, int]:
@@ -123,6 +167,8 @@ def stops_of(radiance: Array, camera: Camera) -> Array:
 def _write(stage: Path, radiance: Array, camera: Camera, report: FrameReport) -> FrameReport:
     """The files of a frame, side by side; returns the report that names them."""
     linear, stops = scene_linear(radiance, camera), stops_of(radiance, camera)
+    if report.grain:
+        linear = with_grain(linear, camera, seed=report.seed)
     picture_file, stops_file, linear_file, report_file = FILES
     report = replace(report, files=FILES)
 
@@ -141,20 +187,27 @@ def _write(stage: Path, radiance: Array, camera: Camera, report: FrameReport) ->
     return report
 
 
-def report_of(ready: Ready, plate: Plate, radiance: Array, options: FrameOptions) -> FrameReport:
-    """The numbers of a traced frame."""
+def report_of(
+    ready: Ready, plate: Plate, radiance: Array, options: FrameOptions, store: AnyStore
+) -> FrameReport:
+    """The numbers of a traced frame; `radiance` (h, w, 3) is as the lens shows it."""
     scene, camera = ready.scene, ready.scene.camera
     width, height = size_of(ready.view, options)
     stops = stops_of(radiance, camera)
     marks = receptors(scene)
-    rays = 64 if options.draft else 1024
-    lux = levels(ready, marks, rays=rays, bounce_rays=4 * rays, seed=options.seed)
+    quality = QUALITIES[options.quality]
+    lux = levels(
+        ready, marks, rays=quality.mark_rays, bounces=quality.bounces, seed=options.seed, store=store
+    )
     grey = grey_illuminance_of(camera)
     return FrameReport(
         title=scene.title,
         setup=scene.setup,
         look=scene.look,
-        draft=options.draft,
+        quality=options.quality,
+        engine=options.engine,
+        grain=options.grain,
+        noise=noise_of(plate, ready, quality.target),
         seed=options.seed,
         focal_mm=camera.lens.focal,
         stop=camera.lens.stop,
@@ -176,6 +229,15 @@ def report_of(ready: Ready, plate: Plate, radiance: Array, options: FrameOptions
         fixtures=_fixtures(ready, plate, radiance, marks, lux),
         tones=tones(stops, camera.latitude),
     )
+
+
+def noise_of(plate: Plate, ready: Ready, target: float) -> Noise:
+    """What chance has left in a plate at the lights' levels; what is under the camera's noise floor counts as there."""
+    camera = ready.scene.camera
+    floor = np.float32(GREY * 2.0**-camera.latitude.under / exposure_scale(camera))
+    whole = mixed(plate, ready.lights) @ ACESCG.luminance.astype(np.float32)
+    stops = np.log2(1.0 + uncertainty(plate, ready.lights) / np.maximum(whole, floor))
+    return Noise(target, float(np.quantile(stops, 0.95)), float(np.mean(stops > target)))
 
 
 def _mark(ready: Ready, mark: Receptor, lux: Levels, row: int, seen: float | None) -> MarkReading:

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from preview.build.assemble import assemble
 from preview.build.mesh import Part
 from preview.build.surfaces import surfaces_of
-from preview.build.world import World, gather
+from preview.build.world import World, gather, split
 from preview.camera.framing import view_of
 from preview.camera.view import View
+from preview.commands.air import air_of
 from preview.light.light import Glow, Light
 from preview.light.lights import lights_of
 from preview.script.scene import Scene
 from preview.trace.geometry import Geometry
-from preview.trace.plate import Stage
+from preview.trace.haze import Haze
+from preview.trace.stage import Stage
 
 
 @dataclass(frozen=True)
@@ -25,32 +27,39 @@ class Ready:
     view: View
     lights: tuple[Light, ...]
     stage: Stage
+    haze: Haze | None = None
 
     @property
     def world(self) -> World:
         """The solid set and cast."""
         return self.stage.solid.world
 
+    @property
+    def label(self) -> str:
+        """What people call it: the scene's file and the setup."""
+        return f"{self.scene.path.stem} {self.scene.setup}"
+
 
 def prepare(scene: Scene) -> Ready:
     """Builds the set, the cast and the lights of a scene. Raises UserError for a mesh file that will not do."""
     lights = lights_of(scene)
-    return Ready(scene, view_of(scene), lights, stage_of(assemble(scene), lights))
+    return Ready(scene, view_of(scene), lights, stage_of(assemble(scene), lights), air_of(scene))
 
 
-def stage_of(solid: World, lights: tuple[Light, ...]) -> Stage:
-    """What stops light, and what of the lights is only seen."""
+def stage_of(world: World, lights: tuple[Light, ...]) -> Stage:
+    """What of the set stops light, its panes, and what of the lights is only seen."""
+    solid, panes = split(world)
     shown: list[Part] = []
-    glow_of_part: list[tuple[int, Glow] | None] = []
-    for index, light in enumerate(lights):
+    glow_of_part: list[tuple[str, Glow] | None] = []
+    for light in lights:
         for body in light.bodies:
             shown.append(body)
             glow_of_part.append(None)
         for glow in light.glows:
             shown.append(glow.part)
-            glow_of_part.append((index, glow))
-    return Stage(_geometry(solid), _geometry(gather(shown)), tuple(glow_of_part))
+            glow_of_part.append((light.name, glow))
+    return Stage(_geometry(solid), _geometry(gather(shown)), _geometry(panes), tuple(glow_of_part))
 
 
 def _geometry(world: World) -> Geometry:
-    return Geometry(world, surfaces_of(world.materials))
+    return Geometry(world, surfaces_of(world))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,8 +14,11 @@ from preview.light.spaces import ACESCG
 from preview.script.fields import Place
 from preview.script.models.cast import Mark
 from preview.script.scene import Scene
+from preview.trace.digest import digest, program_digest
+from preview.trace.keys import light_digest, set_digest
 from preview.trace.plate import Plate
 from preview.trace.receptors import read
+from preview.trace.store import AnyStore
 
 Floats = NDArray[np.float64]
 
@@ -96,19 +101,49 @@ class Levels:
         return self.direct + self.bounced
 
 
-def levels(ready: Ready, marks: tuple[Receptor, ...], *, rays: int, bounce_rays: int, seed: int) -> Levels:
-    """The readings at receptors: lux as the lights are set."""
+def levels(
+    ready: Ready,
+    marks: tuple[Receptor, ...],
+    *,
+    rays: int,
+    bounces: int,
+    seed: int,
+    store: AnyStore,
+) -> Levels:
+    """The readings at receptors: lux as the lights are set. What `store` has of them is not traced again."""
     lights = ready.lights
-    reading = read(
-        np.array([mark.position for mark in marks]).reshape(-1, 3),
-        np.array([mark.facing for mark in marks]).reshape(-1, 3),
-        ready.stage.solid,
-        lights,
-        rays=rays,
-        bounce_rays=bounce_rays,
-        seed=seed,
+    position = np.array([mark.position for mark in marks]).reshape(-1, 3)
+    facing = np.array([mark.facing for mark in marks]).reshape(-1, 3)
+    common = digest(
+        program_digest(), set_digest(ready.stage), ready.haze, position, facing, rays, bounces, seed
     )
-    gains = np.array([light.gain for light in lights])
-    luminance = np.array([ACESCG.luminance * light.colour for light in lights]).reshape(-1, 3)
-    bounced = np.einsum("lnc,lc->ln", reading.indirect, luminance)
-    return Levels((reading.direct * gains[:, None]).T, (bounced * gains[:, None]).T)
+    found: dict[str, Mapping[str, NDArray[Any]]] = {}
+    missing = []
+    for light in lights:
+        known = store.load(digest(common, light_digest(light)))
+        if known is None:
+            missing.append(light)
+        else:
+            found[light.name] = known
+    if missing:
+        fresh = read(
+            position,
+            facing,
+            ready.stage.solid,
+            missing,
+            rays=rays,
+            bounce_rays=4 * rays,
+            bounces=bounces,
+            haze=ready.haze,
+            seed=seed,
+        )
+        for row, light in enumerate(missing):
+            arrays = {"direct": fresh.direct[row], "indirect": fresh.indirect[row]}
+            label = f"{ready.label}: {light.name}"
+            store.put(digest(common, light_digest(light)), arrays, kind="readings", label=label)
+            found[light.name] = arrays
+    direct, bounced = np.zeros((2, len(marks), len(lights)))
+    for column, light in enumerate(lights):
+        direct[:, column] = light.gain * found[light.name]["direct"]
+        bounced[:, column] = light.gain * (found[light.name]["indirect"] @ (ACESCG.luminance * light.colour))
+    return Levels(direct, bounced)

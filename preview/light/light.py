@@ -31,6 +31,21 @@ class Emitter(Protocol):
         """What cloth on the way lets by of the sample that `arrive` gave: (n,) 0 to 1, or None for no cloth."""
         return None
 
+    def shining(self, points: Array, direction: Array) -> tuple[Array, Array]:
+        """What a ray from each of points (3, n) along a unit direction (3, n) sees of the source if nothing stands between.
+
+        Returns its luminance (n,) cd/m2, cloth in its way reckoned with, and its distance (n,) m; 0 and inf where the
+        ray misses. The same light as that of `arrive`: lux x cos is luminance x cos x solid angle.
+        """
+        ...
+
+    def background(self, directions: Array, *, dip: float = 0.0, pixel: float = 0.0) -> Array | None:
+        """cd/m2 (n,) that the camera sees of it behind everything, along unit directions (3, n); None for nothing.
+
+        `dip`: how far below level, as a sine, the sky is still shown; `pixel`: radians across one.
+        """
+        return None
+
     @property
     def most(self) -> float:
         """Lux that no surface can get more of, however near: what an even source all round it would give."""

@@ -1,4 +1,4 @@
-"""Sky: the distant sources: the moon, the glow of the dome."""
+"""Sky: the distant sources: the moon, the dome with what a town adds to it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.emitters.distant import Distant
-from preview.light.emitters.dome import Dome
+from preview.light.emitters.dome import Dome, TownGlow, level_lux
 from preview.light.finish import finished
 from preview.light.light import Light
 from preview.script.models.fixtures import Fixture, Moon, Sky
@@ -21,11 +21,25 @@ def towards(*, azimuth: float, elevation: float) -> Floats:
     return np.array([sin(azimuth) * cos(elevation), cos(azimuth) * cos(elevation), sin(elevation)])
 
 
+def luminance(brightness: float) -> float:
+    """cd/m2 of a sky of so many magnitudes to the square arc second.
+
+    Source: L = 10.8e4 x 10^(-0.4 m), the conversion of sky quality meters.
+    """
+    return float(10.8e4 * 10.0 ** (-0.4 * brightness))
+
+
 def moon_light(fixture: Fixture, moon: Moon) -> Light:
     direction = towards(azimuth=moon.azimuth, elevation=moon.elevation)
-    emitter = Distant(direction, moon.lux, moon.size / 2.0)
+    emitter = Distant(direction, moon.lux, moon.size / 2.0, visible=moon.is_visible)
     return finished(fixture, (emitter,), kelvin=moon.kelvin)
 
 
 def sky_light(fixture: Fixture, sky: Sky) -> Light:
-    return finished(fixture, (Dome(sky.lux),), kelvin=sky.kelvin)
+    """Stars take the sky's colour and level with it."""
+    town = None if sky.glow is None else TownGlow(sky.glow.azimuth, sky.glow.stops, sky.glow.width)
+    lux = sky.level_lux
+    if sky.brightness is not None:
+        lux = luminance(sky.brightness) * level_lux(horizon=sky.horizon, town=town)
+    dome = Dome(lux, sky.horizon, town, sky.stars)
+    return finished(fixture, (dome,), kelvin=sky.kelvin)

@@ -17,6 +17,7 @@ from pydantic import BaseModel, ValidationError
 
 from preview.script.document import Keys
 from preview.script.fields import Model, Place
+from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
@@ -50,6 +51,7 @@ class Draft:
     pieces: tuple[Part[Piece], ...]
     cast: tuple[Part[Figure], ...]
     camera: Camera | None
+    haze: Haze | None
     fixtures: tuple[Part[Fixture], ...]
     marks: tuple[Part[Mark], ...]
     faults: tuple[tuple[Keys, str], ...]
@@ -81,6 +83,7 @@ def draft_of(data: dict[str, Any]) -> Draft:
         tuple(_pieces(_items(data, "set"))),
         tuple(_parts(data, "cast", Figure, "figure")),
         _read(Camera, data.get("camera")),
+        _read(Haze, {} if data["haze"] is None else data["haze"]) if "haze" in data else None,
         tuple(_parts(data, "fixtures", Fixture, "fixture")),
         tuple(_parts(data, "marks", Mark, "mark")),
         tuple(faults),

@@ -12,9 +12,19 @@ from pydantic.fields import FieldInfo
 from preview.script import written
 from preview.script.document import Keys, path_text
 from preview.script.fields import Place
+from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure
-from preview.script.models.fixtures import USUAL_APERTURE, Fixture, Head, Practical, Through
+from preview.script.models.fixtures import (
+    USUAL_APERTURE,
+    USUAL_SKY_LUX,
+    Fixture,
+    Head,
+    Moon,
+    Practical,
+    Sky,
+    Through,
+)
 from preview.script.models.set_pieces import PIECES, Trees
 from preview.script.notes import notes_of
 from preview.script.scene import Scene
@@ -38,6 +48,8 @@ def defaults(scene: Scene) -> list[Row]:
         for place, part in enumerate(parts):
             rows += _of_model(part, (section, place))
     rows += _of_model(scene.camera, ("camera",))
+    if scene.haze is not None:
+        rows += _of_model(scene.haze, ("haze",))
     return rows
 
 
@@ -89,6 +101,10 @@ def _idle(model: BaseModel, name: str) -> bool:
         return idle.get(name, False)
     if isinstance(model, Figure):
         return name == "seat" and model.pose == "stand"
+    if isinstance(model, Haze):
+        return name == "from_" and model.falloff is None
+    if isinstance(model, Sky):
+        return name == "lux" and model.brightness is not None
     if isinstance(model, Fixture):
         return name == "stand" and model.head is None
     return False
@@ -104,6 +120,11 @@ def _derived(model: BaseModel) -> dict[str, tuple[str, str]]:
         return _of_head(model)
     if isinstance(model, Practical):
         return _of_practical(model)
+    if isinstance(model, Moon) and model.visible is None:
+        size = "within twice the real moon's size" if model.is_visible else "not of the real moon's size"
+        return {"visible": ("yes" if model.is_visible else "no", size)}
+    if isinstance(model, Sky) and model.lux is None and model.brightness is None:
+        return {"lux": (written.quantity(USUAL_SKY_LUX, "lux"), "a clear night without a moon")}
     return {}
 
 

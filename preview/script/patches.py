@@ -17,6 +17,9 @@ MAIN = "main"
 """The name of the script's own camera among the setups."""
 MOST_PATCHES = 50
 
+GROUPS = {"camera": "{lens: {focal: 85 mm}}", "haze": "{visibility: 80 m}"}
+"""Sections that are one group of keys, each with an example; the others are patched by name."""
+
 PLACES = ("at", "aim", "facing", "focus")
 """Replaced whole: half of one place with half of another is no place."""
 
@@ -88,9 +91,12 @@ def patched(root: Node, patch: Patch) -> tuple[Node, Faults]:
     for section, entry in _entries(patch.node):
         keys = (*patch.keys, section)
         own = sections.get(section)
-        if section == "camera" and isinstance(entry.node.value, dict):
+        if section in GROUPS and isinstance(entry.node.value, dict):
             base = own.node if own else Node(entry.line, {})
-            sections[section] = Entry(own.line if own else entry.line, _merged(base, entry.node, keys))
+            line, origin = (own.line, own.origin) if own else (entry.line, keys)
+            sections[section] = Entry(line, _merged(base, entry.node, keys), origin)
+        elif section == "haze" and own and entry.node.value is None:
+            del sections[section]
         elif section in ("cast", "fixtures") and isinstance(entry.node.value, dict):
             node, wrong = _by_name(own.node if own else Node(entry.line, []), entry.node, keys, patch.kind)
             faults += wrong
@@ -160,7 +166,7 @@ def _with_own_frames(own: Node, change: Node, keys: Keys) -> Node:
 
 
 def _sections(patch: Patch) -> Faults:
-    allowed = ("camera", "cast", "fixtures") if patch.kind == "setup" else ("camera", "fixtures")
+    allowed = ("camera", "haze", "cast", "fixtures") if patch.kind == "setup" else ("camera", "fixtures")
     faults: Faults = []
     for section, entry in _entries(patch.node):
         keys = (*patch.keys, section)
@@ -168,11 +174,11 @@ def _sections(patch: Patch) -> Faults:
             if patch.kind == "look":
                 faults.append((keys, _ARITHMETIC + "it changes camera and fixtures; put the rest in a setup"))
             else:
-                faults.append((keys, "a setup changes camera, cast and fixtures only"))
+                faults.append((keys, "a setup changes camera, haze, cast and fixtures only"))
         elif entry.node.value is not None and not isinstance(entry.node.value, dict):
-            example = "{lens: {focal: 85 mm}}" if section == "camera" else "{NAME: {…}}"
+            example = GROUPS.get(section, "{NAME: {…}}")
             faults.append((keys, f"a group of keys is needed, such as {section}: {example}"))
-        elif section != "camera":
+        elif section not in GROUPS:
             for name, change in _entries(entry.node):
                 if change.node.value is not None and not isinstance(change.node.value, dict):
                     what = shown(change.node.value)

@@ -134,6 +134,7 @@ def _scene(path: Path, variant: _Variant, *, setup: str, look: str | None) -> Sc
         fixtures=tuple(part.model for part in draft.fixtures if part.model is not None),
         marks=tuple(part.model for part in draft.marks if part.model is not None),
         anchors=variant.anchors,
+        haze=draft.haze,
         look=look,
         seed=draft.seed,
         written={part.name: _written(variant.root, part) for part in draft.pieces if part.name is not None},

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.script.fields import Place
+from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
@@ -51,6 +52,8 @@ class Scene:
     fixtures: tuple[Fixture, ...]
     marks: tuple[Mark, ...]
     anchors: Mapping[str, Anchor]
+    haze: Haze | None = None
+    """None for clear air."""
     look: str | None = None
     """Name of the look; None for the script's own levels."""
     seed: int = 1

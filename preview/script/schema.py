@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema
 
 from preview.script import patches
-from preview.script.models import camera, cast, fixtures, set_pieces
+from preview.script.models import air, camera, cast, fixtures, set_pieces
 from preview.script.models.scene_script import SceneScript
 from preview.script.notes import notes_of
 from preview.script.sense_of_set import MATERIALS
@@ -24,7 +24,7 @@ _NAMES = {"type": "string", "minLength": 1}
 
 
 def schema() -> dict[str, Any]:
-    """The schema of a whole script; setups and looks may hold any part of camera, cast and fixtures."""
+    """The schema of a whole script; setups and looks may hold parts of camera, haze, cast and fixtures."""
     whole = SceneScript.model_json_schema(by_alias=True)
     definitions: dict[str, Any] = whole["$defs"]
     for model in _models():
@@ -42,6 +42,7 @@ def schema() -> dict[str, Any]:
         "Other camera positions, and what moves for them.",
         {
             "camera": {"$ref": "#/$defs/CameraPatch"},
+            "haze": {"anyOf": [{"$ref": "#/$defs/HazePatch"}, {"type": "null"}]},
             "cast": _by_name("FigurePatch"),
             "fixtures": _by_name("FixturePatch"),
         },
@@ -60,7 +61,7 @@ def schema() -> dict[str, Any]:
 
 
 def _models() -> list[type[BaseModel]]:
-    modules = (camera, cast, fixtures, set_pieces)
+    modules = (air, camera, cast, fixtures, set_pieces)
     found = [thing for module in modules for thing in vars(module).values()]
     return [thing for thing in found if isinstance(thing, type) and issubclass(thing, BaseModel)]
 

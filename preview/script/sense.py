@@ -15,6 +15,7 @@ from preview.script import sense_of_fixtures, sense_of_set
 from preview.script.document import Keys
 from preview.script.draft import Draft, Part, places_in
 from preview.script.fields import Place
+from preview.script.models.air import Haze
 from preview.script.models.set_pieces import MOST_TREES, Piece, Trees
 from preview.script.places import Anchors, anchors_of, position_of
 from preview.script.quantities import shown
@@ -67,6 +68,18 @@ def misfits_in(draft: Draft, anchors: Anchors) -> Found:
     """Values that do not go together; meaningless where one of them could not be read."""
     yield from sense_of_set.misfits_in(draft)
     yield from sense_of_fixtures.misfits_in(draft, anchors)
+    yield from _haze(draft.haze)
+
+
+def _haze(haze: Haze | None) -> Found:
+    if haze is None:
+        return
+    if haze.visibility is None and haze.density is None:
+        yield ("haze",), "say how thick the haze is: visibility: 80 m, or density: 0.05 (per metre)"
+    elif haze.visibility is not None and haze.density is not None:
+        yield ("haze", "density"), "visibility and density are two ways to say the same; give one of them"
+    if haze.falloff is None and "from_" in haze.model_fields_set:
+        yield ("haze", "from"), "from goes with falloff: without it the haze is the same at all heights"
 
 
 def _names(draft: Draft, line_of: LineOf) -> Found:

@@ -76,6 +76,8 @@ def _fixture(fixture: Fixture, keys: Keys, anchors: Anchors) -> Found:
         yield (*keys, "level"), _over_full(kinds[0], fixture.level)
     if isinstance(fixture.head, Head):
         yield from _head(fixture.head, (*keys, "head"))
+    if fixture.sky is not None and fixture.sky.lux is not None and fixture.sky.brightness is not None:
+        yield (*keys, "sky", "brightness"), "a sky is given by its lux or by its brightness, not by both"
     if fixture.practical is not None:
         yield from _practical(fixture.practical, (*keys, "practical"), anchors)
     for place, thing in enumerate(fixture.through):

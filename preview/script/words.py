@@ -25,6 +25,7 @@ NEEDED = {
     ("Figure", "at"): "say where the figure is, such as at: [-0.6, 2.5]",
     ("Moon", "azimuth"): "say where its light comes from, in degrees clockwise from north",
     ("Moon", "elevation"): "say how high it stands, in degrees above the horizon",
+    ("TownGlow", "azimuth"): "say where the town lies, in degrees clockwise from north",
     ("Practical", "at"): "say where it is: a place such as house.porch.lamp",
     ("Opening", "from_left"): "say how far its left edge is from the left end of the wall, seen from outside",
     ("Window", "from_left"): "say how far its left edge is from the left end of the wall, seen from outside",

@@ -82,13 +82,26 @@ class Tones:
 
 
 @dataclass(frozen=True)
+class Noise:
+    """What chance leaves in the frame, in stops, one standard deviation, bounce and haze apart: the `target`; what 95
+    per cent of the pixels are within; the share of them that is not within the target, 0 to 1.
+    """
+
+    target_stops: float
+    most_stops: float
+    beyond_share: float
+
+
+@dataclass(frozen=True)
 class FrameReport:
     """Everything said of one frame. `grey_lux`: what exposes an 18 % card as grey. `files`: names as written."""
 
     title: str
     setup: str
     look: str | None
-    draft: bool
+    quality: str
+    engine: str
+    grain: bool
     seed: int
     focal_mm: float
     stop: float
@@ -105,6 +118,7 @@ class FrameReport:
     grey_footcandles: float
     marks: tuple[MarkReading, ...]
     fixtures: tuple[FixtureReport, ...]
+    noise: Noise
     tones: Tones
     files: tuple[str, ...] = ()
 
@@ -159,9 +173,11 @@ def to_json(report: FrameReport) -> dict[str, Any]:
 
 
 def setup_words(report: FrameReport) -> str:
-    """The setup, with its look, and whether the frame is a draft: `tight, look colder, draft`."""
-    look = f", look {report.look}" if report.look else ""
-    return f"{report.setup}{look}{', draft' if report.draft else ''}"
+    """The setup, with its look, and what else is not as usual: `tight, look colder, draft`."""
+    look = f"look {report.look}" if report.look else None
+    quality = report.quality if report.quality != "look" else None
+    engine = report.engine if report.engine != "traced" else None
+    return ", ".join(word for word in (report.setup, look, quality, engine) if word)
 
 
 def exposure_line(report: FrameReport) -> str:
@@ -191,6 +207,15 @@ def sensor_words(report: FrameReport) -> list[str]:
         f"Half the frame is darker than {middle}." if middle != "black" else "Half the frame is black.",
         f"Brightest: {tones.brightest.words}. Darkest: {tones.darkest.words}.",
     ]
+
+
+def noise_words(report: FrameReport) -> str:
+    """How far chance may have moved the pixels."""
+    if report.engine != "traced":
+        return "Hard shadows, no bounce: for composition, not for levels."
+    noise = report.noise
+    told = f"Computed to {noise.most_stops:.2f} stop in 95 % of the frame (asked: {noise.target_stops:g})"
+    return f"{told}, coarser in {percent(noise.beyond_share)}." if noise.beyond_share >= 0.001 else f"{told}."
 
 
 def percent(share: float) -> str:
@@ -280,7 +305,7 @@ def summary(report: FrameReport, *, width: int = 80) -> Group:
                 percent(f.frame_share),
             )
         blocks.append(Padding(table, (1, 0, 0, 2)))
-    blocks.append(Padding(Text("\n".join(sensor_words(report))), (1, 0, 0, 0)))
+    blocks.append(Padding(Text("\n".join([*sensor_words(report), noise_words(report)])), (1, 0, 0, 0)))
     if report.files:
         blocks.append(Text("Wrote " + "\n      ".join(report.files), style="dim"))
     return Group(*blocks)

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.build.surfaces import Surfaces
+from preview.build.surfaces import matt
 from preview.camera.view import View
 from preview.light.emitters.distant import Distant
 from preview.light.emitters.dome import Dome
 from preview.light.light import Light
 from preview.trace.geometry import Geometry
-from preview.trace.plate import Effort, Stage, trace
+from preview.trace.plate import trace
+from preview.trace.quality import Quality
+from preview.trace.stage import Stage
 
-EFFORT = Effort(samples=4, soft_rays=2, bounce_rays=12, bounce_step=5)
+QUALITY = Quality(target=0.3, rounds=2, bounce_rays=12, bounces=1)
 SET_GREY, RIG_GREY = 0.62, 0.16
 
 
@@ -30,7 +31,10 @@ def clay(
 ) -> NDArray[np.uint8]:
     """A grey picture (h, w, 3): the set light, what is rigged dark, the sky pale."""
     plain = Stage(
-        _plain(stage.solid, SET_GREY), _plain(stage.shown, RIG_GREY), (None,) * len(stage.glow_of_part)
+        _plain(stage.solid, SET_GREY),
+        _plain(stage.shown, RIG_GREY),
+        _plain(stage.panes, SET_GREY),
+        (None,) * len(stage.glow_of_part),
     )
     # A soft light over the camera's left shoulder gives shape; it follows the view, so no side is ever black.
     above = -0.75 * view.forward - 0.55 * view.right + np.array([0.0, 0.0, 0.75])
@@ -38,20 +42,12 @@ def clay(
         Light("sky", (Dome(0.62 * np.pi),), 1.0, (1.0, 1.0, 1.0)),
         Light("shape", (Distant(above / np.linalg.norm(above), 1.3, 0.15),), 1.0, (1.0, 1.0, 1.0)),
     )
-    plate = trace(plain, lights, view, width=width, height=height, effort=EFFORT, progress=progress)
-    value = np.clip(plate.layers.sum(axis=0) * 0.95, 0.0, 1.0)
+    plate = trace(plain, lights, view, width=width, height=height, quality=QUALITY, progress=progress)
+    value = np.clip(np.sum(plate.layers, axis=0) * 0.95, 0.0, 1.0)
     value[~np.isfinite(plate.depth)] = 0.78
     encoded: NDArray[np.uint8] = (value ** (1 / 2.2) * 255.0 + 0.5).astype(np.uint8)
     return encoded
 
 
 def _plain(geometry: Geometry, grey: float) -> Geometry:
-    surfaces: Surfaces = geometry.surfaces
-    return geometry.resurfaced(
-        replace(
-            surfaces,
-            reflectance=np.full_like(surfaces.reflectance, grey),
-            variation=np.zeros_like(surfaces.variation),
-            transmission=np.zeros_like(surfaces.transmission),
-        )
-    )
+    return geometry.resurfaced(matt(np.full_like(geometry.surfaces.reflectance, grey)))

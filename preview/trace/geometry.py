@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from preview.build.world import World
 from preview.light.vectors import dot
 from preview.trace.mottle import mottled
 from preview.trace.rays import Hit, Rays
+from preview.trace.wet import wetted
 
 Array = NDArray[np.float32]
 
@@ -24,7 +25,8 @@ class Points:
 
     position (3, n) m; start (3, n) m, where shadow rays leave: on the rounded surface that the triangles stand for;
     normal (3, n) unit, rounded, towards the viewer; facet (3, n) unit, the triangle's own, towards the viewer;
-    reflectance (3, n); transmission (n,); part (n,) int32.
+    reflectance (3, n), diffuse; transmission (n,); ior (n,), of the clear coat over it, 1 where there is none; roughness
+    (n,), the GGX alpha of that coat; part (n,) int32.
     """
 
     position: Array
@@ -33,6 +35,8 @@ class Points:
     facet: Array
     reflectance: Array
     transmission: Array
+    ior: Array
+    roughness: Array
     part: NDArray[np.int32]
 
     def __len__(self) -> int:
@@ -47,8 +51,17 @@ class Points:
             np.take(self.facet, index, axis=1),
             np.take(self.reflectance, index, axis=1),
             self.transmission[index],
+            self.ior[index],
+            self.roughness[index],
             self.part[index],
         )
+
+
+def joined(pieces: Sequence[Points]) -> Points:
+    """All those points, in their order; at least one piece."""
+    return Points(
+        *(np.concatenate([getattr(piece, part.name) for piece in pieces], axis=-1) for part in fields(Points))
+    )
 
 
 class Geometry:
@@ -69,8 +82,16 @@ class Geometry:
         other.surfaces = surfaces
         return other
 
-    def points(self, hit: Hit, directions: Array) -> Points:
-        """The points of hits (all of which met something), seen along `directions` (3, n)."""
+    def facets(self, face: NDArray[np.int32]) -> Array:
+        """Unit normals (3, n) of triangles, as they wind."""
+        return np.take(self._facets, face, axis=1)
+
+    def points(self, hit: Hit, directions: Array, *, footprint: Array | None = None) -> Points:
+        """The points of hits (all of which met something), seen along `directions` (3, n).
+
+        `footprint` (n,) m is the size of the surface that a pixel covers there: patterns finer than it fade to their
+        mean. None: all are kept.
+        """
         corners = [np.take(corner, hit.face) for corner in self._corners]
         weights = (1.0 - hit.u - hit.v, hit.u, hit.v)
         vertices = [np.take(self._vertices, corner, axis=1) for corner in corners]
@@ -79,7 +100,7 @@ class Geometry:
         position = _mean(weights, vertices)
         normal = _mean(weights, normals)
         normal /= np.maximum(np.sqrt(dot(normal, normal)), np.float32(1e-20))
-        facet = np.take(self._facets, hit.face, axis=1)
+        facet = self.facets(hit.face)
         start = _rounded(position, weights, vertices, normals, np.abs(dot(normal, facet)))
         away = dot(facet, directions) > 0.0
         # Seen from inside, a rounded surface bulges the other way: there the triangle itself must do.
@@ -93,8 +114,53 @@ class Geometry:
             surfaces.variation[part],
             surfaces.grain[part],
             position,
+            footprint=footprint,
         )
-        return Points(position, start, normal, facet, reflectance, surfaces.transmission[part], part)
+        ior, roughness = surfaces.ior[part], surfaces.roughness[part]
+        _wet(surfaces.wet[part], position, facet, normal, reflectance, ior, roughness, footprint)
+        return Points(
+            position,
+            start,
+            normal,
+            facet,
+            reflectance,
+            surfaces.transmission[part],
+            ior,
+            roughness,
+            part,
+        )
+
+
+def _wet(
+    wet: Array,
+    position: Array,
+    facet: Array,
+    normal: Array,
+    reflectance: Array,
+    ior: Array,
+    roughness: Array,
+    footprint: Array | None,
+) -> None:
+    """Changes normal, reflectance, ior and roughness of points where they are wet: pools lie flat."""
+    index = np.flatnonzero(wet > 0.0)
+    if len(index) == 0:
+        return
+    flat = np.take(facet, index, axis=1)
+    film = wetted(
+        np.take(reflectance, index, axis=1),
+        ior[index],
+        roughness[index],
+        wet[index],
+        np.take(position, index, axis=1),
+        flat,
+        footprint=None if footprint is None else footprint[index],
+    )
+    reflectance[:, index] = film.reflectance
+    ior[index] = film.ior
+    roughness[index] = film.roughness
+    rounded = np.take(normal, index, axis=1)
+    still = rounded + film.pool * (flat - rounded)
+    normal[:, index] = still / np.maximum(np.sqrt(dot(still, still)), np.float32(1e-20))
 
 
 def _mean(weights: Sequence[Array], values: Sequence[Array]) -> Array:

@@ -36,13 +36,43 @@ def value_noise(position: Array) -> Array:
     return values[0]
 
 
-def mottled(reflectance: Array, variation: Array, grain: Array, position: Array) -> Array:
-    """Reflectance (3, n) varied by about +-`variation` (n,) at sizes of `grain` (n,) m; unchanged where it is 0."""
+def smoothly(ramp: Array) -> Array:
+    """A ramp (n,) held to 0 and 1, with its corners rounded."""
+    held = np.clip(ramp, np.float32(0.0), np.float32(1.0))
+    return np.asarray(held * held * (3.0 - 2.0 * held), np.float32)
+
+
+def faded(footprint: Array, grain: Array | np.float32) -> Array:
+    """How much (n,) of a pattern of that grain is left where a pixel covers `footprint` (n,), both metres.
+
+    Three quarters where the two are alike, nothing from three times the grain: what averaging over the pixel leaves of
+    it (a test measures that), less its far tail, which would crawl.
+    """
+    return 1.0 - smoothly(footprint / (3.0 * grain))
+
+
+OCTAVES = ((1.0, 1.0, 0.0), (3.7, 0.6, 11.3))
+"""How much finer, how strong and how far off each layer of the mottle is."""
+
+
+def mottled(
+    reflectance: Array, variation: Array, grain: Array, position: Array, *, footprint: Array | None = None
+) -> Array:
+    """Reflectance (3, n) varied by about +-`variation` (n,) at sizes of `grain` (n,) m; unchanged where it is 0.
+
+    `footprint` (n,) m is how much surface a pixel covers: what is finer is left out.
+    """
     uneven = np.flatnonzero(variation > 0.0)
     if len(uneven) == 0:
         return reflectance
-    scaled = np.take(position, uneven, axis=1) / grain[uneven]
-    noise = value_noise(scaled) + 0.6 * value_noise(scaled * np.float32(3.7) + np.float32(11.3))
+    size = grain[uneven]
+    scaled = np.take(position, uneven, axis=1) / size
+    noise = np.zeros(len(uneven), np.float32)
+    for finer, strength, off in OCTAVES:
+        layer = np.float32(strength) * value_noise(scaled * np.float32(finer) + np.float32(off))
+        if footprint is not None:
+            layer *= faded(footprint[uneven], size / np.float32(finer))
+        noise += layer
     varied = reflectance.copy()
     varied[:, uneven] *= np.clip(1.0 + variation[uneven] * noise, 0.05, 2.0)
     return np.minimum(varied, np.float32(0.98))

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.light.light import Light
+from preview.trace.arrival import one_sample
 from preview.trace.bounce import bounced
-from preview.trace.direct import one_sample
 from preview.trace.geometry import Geometry, Points
+from preview.trace.haze import Haze
 from preview.trace.sampling import spread_points
 
 Array = NDArray[np.float32]
@@ -37,11 +38,14 @@ def read(
     *,
     rays: int = 1024,
     bounce_rays: int = 1024,
+    bounces: int = 1,
+    haze: Haze | None = None,
     seed: int = 1,
 ) -> Reading:
     """The readings of receptors at `position` (n, 3) m whose unit normals are `facing` (n, 3).
 
-    `rays` shadow rays to each source, `bounce_rays` directions from each receptor (0: no bounce). Sums are float64.
+    `rays` shadow rays to each source, `bounce_rays` directions from each receptor (0: no bounce), each by
+    way of up to `bounces` surfaces. Sums are float64.
     """
     count = len(position)
     direct = np.zeros((len(lights), count))
@@ -49,7 +53,7 @@ def read(
     held = _receptors(position, facing, rays)
     for index, light in enumerate(lights):
         for emitter in light.emitters:
-            lux = one_sample(held, emitter, geometry.rays, spread).lux
+            lux = one_sample(held, emitter, geometry.rays, spread, haze).lux
             direct[index] += lux.astype(np.float64).reshape(count, rays).mean(axis=1)
     indirect = np.zeros((len(lights), count, 3))
     if bounce_rays:
@@ -63,7 +67,9 @@ def read(
             lights,
             pixels=np.arange(count * copies, dtype=np.uint32),
             rays=each,
+            bounces=bounces,
             seed=seed,
+            haze=haze,
         )
         indirect = (
             lux3.astype(np.float64).reshape(len(lights), 3, count, copies).mean(axis=3).transpose(0, 2, 1)
@@ -82,6 +88,8 @@ def _receptors(position: Floats, facing: Floats, copies: int) -> Points:
         normal,
         normal,
         np.ones_like(where),
+        np.zeros(count, np.float32),
+        np.ones(count, np.float32),
         np.zeros(count, np.float32),
         np.zeros(count, np.int32),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,6 +40,11 @@ def hashed(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
         state = values * np.uint32(747796405) + np.uint32(2891336453)
         word = ((state >> ((state >> np.uint32(28)) + np.uint32(4))) ^ state) * np.uint32(277803737)
         return (word >> np.uint32(22)) ^ word
+
+
+def stream(seed: int, *purpose: str | int) -> int:
+    """A number for a purpose (a light by its name, one of its emitters, a round), for `shifts`."""
+    return crc32(repr((seed, *purpose)).encode())
 
 
 def shifts(pixels: NDArray[np.uint32], stream: int) -> Array:

@@ -90,10 +90,12 @@ class FormatRow:
 
 @dataclass(frozen=True)
 class MaterialRow:
-    """A diffuse surface: `rgb` linear ACEScg reflectance (0 to 0.98), `reflectance` its luminous value.
+    """A surface: `rgb` linear ACEScg diffuse reflectance (0 to 0.98), `reflectance` its luminous value.
 
     `variation`: relative amplitude of its mottling (0 to 0.35), `grain` the size of that in metres. `transmission`:
-    what a thin surface (a leaf) passes to its far side, as a share of what it reflects.
+    what a thin surface (a leaf) passes to its far side, as a share of what it reflects. `ior`: refractive index of the
+    clear coat over it, 1 for none; `roughness`: GGX alpha of that coat (0.01 to 1; 0 where there is none), the two from
+    `coat_source`. What is `clear` stops no light.
     """
 
     name: str
@@ -103,6 +105,10 @@ class MaterialRow:
     grain: float
     source: str
     transmission: float = 0.0
+    ior: float = 1.0
+    roughness: float = 0.0
+    coat_source: str = ""
+    clear: bool = False
 
 
 @dataclass(frozen=True)
@@ -180,15 +186,8 @@ def material(name: str) -> MaterialRow:
     tint = np.array(row["tint"], dtype=np.float64)
     rec709 = tint * (row["reflectance"] / (REC709.luminance @ tint))
     red, green, blue = np.clip(_rec709_to_acescg() @ rec709, 0.0, 0.98).round(6).tolist()
-    return MaterialRow(
-        name,
-        row["reflectance"],
-        (red, green, blue),
-        row["variation"],
-        row["grain"],
-        row["source"],
-        row.get("transmission", 0.0),
-    )
+    rest = {key: value for key, value in row.items() if key not in ("reflectance", "tint")}
+    return MaterialRow(name, row["reflectance"], (red, green, blue), **rest)
 
 
 @cache

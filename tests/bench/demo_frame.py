@@ -56,7 +56,10 @@ def tables() -> Iterator[Table]:
     )
     for heading in ("", "seconds, best / median of 3", "peak memory"):
         table.add_column(heading, justify="right" if heading else "left")
-    kinds = {"full": ("--size", "960"), "--draft": ("--size", "960", "--draft")}
+    kinds = {
+        "look": ("--size", "960", "--no-cache"),
+        "draft": ("--size", "960", "--quality", "draft", "--no-cache"),
+    }
     runs: dict[str, list[Run]] = {kind: [] for kind in kinds}
     for _ in range(3):
         for kind, options in kinds.items():

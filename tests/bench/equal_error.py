@@ -19,17 +19,17 @@ from pathlib import Path
 import numpy as np
 from rich.table import Table
 
-from preview.trace.plate import Effort
+from preview.trace.quality import Quality
 from tests.bench.mitsuba_runs import SCENES, Image, MitsubaRun, median_error
 from tests.bench.timing import seconds
 from tests.trace.shared_scenes import HEIGHT, WIDTH, SharedScene
 
 VARIANTS = ("scalar_rgb", "llvm_ad_rgb")
 LADDER = {
-    "draft": Effort(samples=1, soft_rays=2, bounce_rays=0),
-    "usual": Effort(bounce_rays=0),
-    "fine": Effort(samples=8, soft_rays=4, bounce_rays=0),
-    "finest": Effort(samples=16, soft_rays=8, bounce_rays=0),
+    "draft": Quality(0.5, samples=2, rounds=1, bounce_rays=0),
+    "usual": Quality(bounce_rays=0),
+    "fine": Quality(0.1, samples=8, rounds=4, bounce_rays=0),
+    "finest": Quality(0.03, samples=16, rounds=8, bounce_rays=0),
 }
 
 
@@ -37,7 +37,7 @@ LADDER = {
 class OurRun:
     """One rung of the ladder: seconds of tracing, median relative error over lit pixels."""
 
-    effort: str
+    quality: str
     seconds: float
     error: float
 
@@ -46,9 +46,9 @@ def ours(scene: SharedScene, truth: Image, *, repeats: int = 5) -> list[OurRun]:
     """The ladder on one scene."""
     geometry = scene.geometry()
     answer = []
-    for name, effort in LADDER.items():
-        picture = scene.ours(geometry, effort)
-        times = seconds(partial(scene.ours, geometry, effort), repeats=repeats)
+    for name, quality in LADDER.items():
+        picture = scene.ours(geometry, quality)
+        times = seconds(partial(scene.ours, geometry, quality), repeats=repeats)
         answer.append(OurRun(name, min(times), median_error(picture, truth)))
     return answer
 
@@ -105,7 +105,7 @@ def tables() -> Iterator[Table]:
     )
     for heading in (
         "scene",
-        "effort",
+        "quality",
         "error",
         "ours, s",
         "Mitsuba's variant, sampler, integrator",
@@ -142,7 +142,7 @@ def _row(table: Table, name: str, run: OurRun, variant: str, theirs: AtError) ->
     star = "" if theirs.reached else "*"
     table.add_row(
         name,
-        run.effort,
+        run.quality,
         f"{run.error:.3%}",
         f"{run.seconds:.3f}",
         f"{variant}, {theirs.kind}",

@@ -13,10 +13,11 @@ from preview.camera.framing import view_of
 from preview.commands.prepare import Ready, stage_of
 from preview.light.lights import lights_of
 from preview.script.read import read_scene
-from preview.trace.plate import Effort, trace
+from preview.trace.plate import trace
+from preview.trace.quality import Quality
 from tests.bench.timing import seconds
 
-EFFORT = Effort()
+QUALITY = Quality()
 FIXTURES = (1, 2, 4, 8, 16)
 WIDTHS = (240, 480, 960, 1920)
 TREES = (1, 4, 16, 64, 160)
@@ -57,7 +58,7 @@ def traced(ready: Ready, *, width: int, repeats: int = 2) -> float:
     height = round(width / ready.view.aspect)
     return min(
         seconds(
-            lambda: trace(ready.stage, ready.lights, ready.view, width=width, height=height, effort=EFFORT),
+            lambda: trace(ready.stage, ready.lights, ready.view, width=width, height=height, quality=QUALITY),
             repeats=repeats,
         )
     )

@@ -23,7 +23,8 @@ from preview.light.emitters.cloth import Cloth
 from preview.light.light import Light
 from preview.script.read import read_scene
 from preview.trace.geometry import Geometry
-from preview.trace.plate import Effort, trace
+from preview.trace.plate import trace
+from preview.trace.quality import Quality
 from preview.trace.rays import LIFT, Rays
 from tests.bench.timing import seconds
 
@@ -158,10 +159,10 @@ def measure(ready: Ready, *, width: int = WIDTH, repeats: int = 4) -> Rates:
     watched, counter = counting(ready.stage.solid)
     stage = replace(ready.stage, solid=watched, glow_of_part=(None,) * len(ready.stage.glow_of_part))
     key = [light for light in ready.lights if light.name == KEY]
-    height, effort = round(width / ready.view.aspect), Effort(bounce_rays=0)
+    height, quality = round(width / ready.view.aspect), Quality(bounce_rays=0)
 
     def frame(lights: Sequence[Light]) -> object:
-        return trace(stage, lights, ready.view, width=width, height=height, effort=effort)
+        return trace(stage, lights, ready.view, width=width, height=height, quality=quality)
 
     for _ in range(repeats):
         times["bare"] += seconds(lambda: in_threads(bare, every), repeats=1)

@@ -9,7 +9,7 @@ import pytest
 
 from preview.commands.prepare import prepare
 from preview.script.read import read_scene
-from preview.trace.plate import Effort
+from preview.trace.quality import Quality
 from tests.bench import demo_frame, growth, shadow_rays
 from tests.bench.__main__ import PARTS
 from tests.bench.equal_error import at_error, ours
@@ -53,7 +53,7 @@ def test_wrapper_and_bare_embreex_answer_alike():
 
 @pytest.mark.skipif(sys.platform == "win32", reason="asks the system for a child's memory as Unix does")
 def test_a_cold_run_is_measured():
-    found = demo_frame.run(demo_frame.SCENE, "--size", "32", "--draft")
+    found = demo_frame.run(demo_frame.SCENE, "--size", "32", "--quality", "draft")
     assert found.seconds > 0.1
     assert 20e6 < found.memory < 4e9
 
@@ -79,7 +79,7 @@ def test_six_frames_agree_in_both_tracers():
     integrator = mitsuba.load_dict({"type": "path", "max_depth": 2, "hide_emitters": True})
     rendered = mitsuba.render(SIX_FRAMES.mitsuba_scene(mitsuba), integrator=integrator, spp=16)
     theirs = np.array(rendered)[..., 0].astype(float)
-    picture = SIX_FRAMES.ours(SIX_FRAMES.geometry(), Effort(bounce_rays=0)).astype(float)
+    picture = SIX_FRAMES.ours(SIX_FRAMES.geometry(), Quality(bounce_rays=0)).astype(float)
     blocks = [image.reshape(9, 20, 16, 20).mean(axis=(1, 3)) for image in (picture, theirs)]
     assert median_error(blocks[0], blocks[1]) < 0.015
     assert is_soft(SIX_FRAMES)

@@ -8,15 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import Floats, Part
-from preview.build.world import World, gather
+from preview.build.world import World, gather, split
 from preview.trace.rays import Hit, Rays
 
 Array = NDArray[np.float32]
 
 
 def rays_of(parts: Sequence[Part]) -> tuple[World, Rays]:
-    """The parts as a world, ready for rays."""
-    world = gather(parts)
+    """What of the parts stops light as a world, ready for rays."""
+    world, _ = split(gather(parts))
     return world, Rays(world.vertices, world.faces)
 
 

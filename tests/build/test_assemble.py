@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from preview.build.assemble import BUILDERS, assemble
+from preview.build.world import split
 from preview.faults import Fault, UserError
 from preview.script.models.camera import Camera
 from preview.script.models.set_pieces import PIECES, Fence, Ground, House, LampPost, SetPiece
@@ -65,3 +66,35 @@ def test_the_faults_of_all_pieces_are_gathered_in_the_scene_file() -> None:
         " there is room from 0.18 to 8.82 m",
     ]
     assert all(isinstance(fault, Fault) for fault in caught.value.faults)
+
+
+def test_clear_parts_are_split_from_those_that_stop_light() -> None:
+    house = {"at": [0, 9], "size": [9, 6], "windows": [{"from_left": 1, "size": [1, 1]}]}
+    world = assemble(
+        scene(
+            ("meadow", Ground.model_validate({"wet": 0.3})),
+            ("house", House.model_validate(house)),
+            ("lamp", LampPost(at=(4, 0))),
+        )
+    )
+    solid, panes = split(world)
+    assert panes.names == ("house.windows[0].pane",)
+    assert panes.materials == ("window glass",)
+    assert solid.names == tuple(name for name in world.names if not name.endswith(".pane"))
+    assert solid.wets == (0.3, *(0.0 for _ in solid.names[1:]))
+    for part in (solid, panes):
+        assert part.part_of_face.max() == len(part.names) - 1
+        # Each part's triangles are where they were.
+        for index, (name, material) in enumerate(zip(part.names, part.materials, strict=True)):
+            (before,) = [i for i, n in enumerate(world.names) if (n, world.materials[i]) == (name, material)]
+            mine = part.vertices[part.faces[part.part_of_face == index]]
+            assert (mine == world.vertices[world.faces[world.part_of_face == before]]).all()
+            normals = part.normals[part.faces[part.part_of_face == index]]
+            assert (normals == world.normals[world.faces[world.part_of_face == before]]).all()
+
+
+def test_a_world_without_glass_is_all_solid() -> None:
+    world = assemble(scene(("meadow", Ground())))
+    solid, panes = split(world)
+    assert solid is world
+    assert len(panes.faces) == len(panes.vertices) == len(panes.names) == 0

@@ -9,9 +9,13 @@ import pytest
 
 from preview.build.house import build_house
 from preview.build.mesh import Part
+from preview.build.openings import SASH
+from preview.build.practicals import BEHIND_OPENING
+from preview.build.world import gather, split
 from preview.faults import UserError
 from preview.script.house_plan import bounds, in_world, porch_lamp, porch_span, wall_frame, wall_top
 from preview.script.models.set_pieces import House
+from preview.trace.rays import Rays
 from tests.build.probing import (
     backs_seen,
     escapes,
@@ -249,3 +253,48 @@ def test_openings_that_do_not_fit_are_all_named() -> None:
         "house: doors[0] overlaps windows[2] in the back wall",
         "house: windows[1] reaches 3.2 m above the floor; the walls end at 2.8 m",
     ]
+
+
+@pytest.mark.parametrize("facing", [180, 77])
+@pytest.mark.parametrize("material", ["clapboard", "brick"])
+def test_a_window_has_its_pane_in_its_sash(facing: float, material: str) -> None:
+    model = house(**PIERCED, facing=facing, material=material)
+    parts = build_house("house", model)
+    panes = [p for p in parts if p.material == "window glass"]
+    assert [p.name for p in panes] == [f"house.windows[{i}].pane" for i in (0, 1, 3, 2)], "front, back, left"
+    for part in panes:
+        window = model.windows[int(part.name.split("[")[1][0])]
+        frame, hole = wall_frame(model, window.wall), bounds(model, window)
+        away = local(model, part.vertices) - frame.start
+        # The lining covers 20 mm of the hole on each side, and the sash starts behind it.
+        span = np.stack([away @ frame.along, away[:, 2]])
+        assert span.min(axis=1) == pytest.approx([hole.left + 0.02, hole.bottom + 0.02], abs=1e-3)
+        assert span.max(axis=1) == pytest.approx([hole.right - 0.02, hole.top - 0.02], abs=1e-3)
+        out = away @ frame.outward
+        assert np.ptp(out) < 1e-9
+        assert SASH[0] < out[0] < SASH[1], "bars stand before it and behind it"
+        assert out[0] > -BEHIND_OPENING + 0.005, "a lit window glows behind it"
+        towards = local(model, part.vertices + part.normals) - local(model, part.vertices)
+        assert towards @ frame.outward == pytest.approx(1.0)
+
+
+def test_panes_are_met_only_where_light_could_pass() -> None:
+    """Rays out of the room meet the glass, or a sash: where the solid house lets a ray out, there is a pane."""
+    model = house(windows=PIERCED["windows"])
+    rng = np.random.default_rng(3)
+    solid, panes = split(gather(build_house("house", model)))
+    origins, directions = inside(model, rng, 200_000), random_directions(rng, 200_000)
+    rays, glass = (Rays(world.vertices, world.faces) for world in (solid, panes))
+    out = escapes(rays, origins, directions)
+    assert out.sum() > 1000
+    assert not escapes(glass, origins[out], directions[out]).any()
+
+
+def test_panes_share_no_plane_with_the_house() -> None:
+    world = gather(build_house("house", house(**PIERCED)))
+    rays = Rays(world.vertices, world.faces)
+    origins, directions, hit = looks_from_around(
+        world, rays, np.random.default_rng(8), centre=(2, 9, 1), radius=14, count=8000
+    )
+    assert any(world.materials[p] == "window glass" for p in world.part_of_face[hit.face[hit.face >= 0]])
+    assert shared_planes(world, origins, directions, hit) == []

@@ -202,3 +202,31 @@ def test_a_box_is_turned_clockwise_about_its_middle() -> None:
     (part,) = build_box("b", Box.model_validate({"at": [0, 0], "size": [2, 0.2, 0.5], "turn": 30}))
     # Its east end has gone south.
     assert part.vertices[part.vertices[:, 0].argmax(), 1] < 0
+
+
+def test_the_upper_bays_of_a_shelter_are_glazed() -> None:
+    """Between the sheet below and the frame's top bar; the front stays open."""
+    parts = build_shelter("shelter", Shelter(at=(0, 0), size=(3.6, 1.5), facing=0.0))
+    (glass,) = [p for p in parts if p.material == "window glass"]
+    assert glass.name == "shelter.pane"
+    assert len(glass.faces) == 2 * (2 + 1 + 1), "two bays behind, one at each side"
+    low, high = glass.vertices.min(axis=0), glass.vertices.max(axis=0)
+    assert low == pytest.approx([0.04 - 1.8, 0.04 - 0.75, 0.74], abs=1e-3)
+    assert high == pytest.approx([1.8 - 0.04, 0.75 - 0.08, 2.4 - 0.13 - 0.06 - 0.02], abs=1e-3)
+    world, _ = rays_of(parts)
+    assert "window glass" not in world.materials
+
+
+@pytest.mark.parametrize(
+    "parts",
+    [
+        build_ground("ground", Ground.model_validate({"wet": 0.4})),
+        street(wet=0.4, centre_line=True),
+        wall(wet=0.4),
+        build_box("box", Box.model_validate({"at": [1, 0], "size": [1, 2, 3], "wet": 0.4})),
+    ],
+    ids=["ground", "street", "wall", "box"],
+)
+def test_a_wet_piece_is_wet_all_over(parts: list[Part]) -> None:
+    assert {p.wet for p in parts} == {0.4}
+    assert {p.wet for p in street()} == {0.0}

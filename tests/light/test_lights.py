@@ -127,8 +127,8 @@ def test_moon_of_a_script_on_level_ground(size, tmp_path):
 
 
 def test_sky_of_a_script(tmp_path):
-    """lux on level ground, half of it on a wall."""
-    sky = light(tmp_path, "sky: {lux: 0.05}")
+    """An even sky: lux on level ground, half of it on a wall."""
+    sky = light(tmp_path, "sky: {lux: 0.05, horizon: 0}")
     up, wall = lux_at(sky.emitters, [0, 0, 0], [[0, 0, 1], [0, -1, 0]], rays=16384)
     assert (up, wall) == pytest.approx((0.05, 0.025), rel=2e-3)
 

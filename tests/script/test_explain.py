@@ -97,6 +97,30 @@ def test_nothing_that_is_given_or_idle(tmp_path: Path) -> None:
         assert path not in told
 
 
+def test_what_a_sky_and_a_moon_are_filled_in_with(tmp_path: Path) -> None:
+    text = """\
+fixtures:
+  - {name: plain, sky: }
+  - {name: dark, sky: {brightness: 21.6, glow: {azimuth: 90}}}
+  - {name: high, moon: {azimuth: 90, elevation: 30}}
+  - {name: soft, moon: {azimuth: 90, elevation: 30, size: 12 deg}}
+"""
+    told = rows(tmp_path, text)
+    expected = {
+        "fixtures[0].sky.lux": "0.002 lux",
+        "fixtures[0].sky.horizon": "0.85 stops",
+        "fixtures[0].sky.stars": "no",
+        "fixtures[0].sky.brightness": None,
+        "fixtures[0].sky.glow": None,
+        "fixtures[1].sky.lux": None,
+        "fixtures[1].sky.glow.stops": "2 stops",
+        "fixtures[1].sky.glow.width": "60 deg",
+        "fixtures[2].moon.visible": "yes",
+        "fixtures[3].moon.visible": "no",
+    }
+    assert {path: told.get(path) for path in expected} == expected
+
+
 def test_setting_a_value_takes_it_off_the_list(tmp_path: Path) -> None:
     assert "camera.lens.stop" in rows(tmp_path, "")
     text = SMALL.replace("35 mm", "35 mm, stop: 2.8")

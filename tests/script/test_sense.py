@@ -45,6 +45,11 @@ WHICH_WAY = "the field is where the light falls to 10 %, the beam where it falls
         (house("thickness: 1").replace("[9, 6]", "[9, 2.2]"), "set[0].house.size: walls 1 m thick leave no room inside"),
         (house("floor: 0.3").replace("[9, 6]", "[300, 6]"), "set[0].house.size: no house here is larger than 200 m"),
         (house("walls: 1 m"), "set[0].house.walls: must be at least 1.8 m, not \"1 m\""),
+        # Water.
+        ("set: [{ground: {wet: 1.2}}]\n", "set[0].ground.wet: must be at most 1, not 1.2"),
+        ("set: [{street: {along: [[0, 0], [9, 0]], wet: -0.1}}]\n", "set[0].street.wet: must be at least 0, not -0.1"),
+        ("set: [{wall: {along: [[9, 9], [12, 9]], wet: 2}}]\n", "set[0].wall.wet: must be at most 1, not 2"),
+        ("set: [{box: {at: [0, 9], size: [1, 1, 1], wet: very}}]\n", "set[0].box.wet: \"very\" is not a number; write digits, such as 2.8"),
         # Paths, trees, fences.
         ("set: [{wall: {along: [[9, 9], [9, 9], [12, 9]]}}]\n", "set[0].wall.along[1]: the path stands still here: this point is the one before it again"),
         ("set: [{hedge: {along: [[9, 9], [9, 3 km]]}}]\n", "set[0].hedge.along: the path is 2991 m long; 2000 m is the most"),
@@ -218,3 +223,9 @@ def test_default_materials_are_in_the_catalogue() -> None:
     ]
     assert len(defaults) > 10
     assert set(defaults) <= set(known)
+
+
+def test_wetness_out_of_range_is_told_with_its_line(tmp_path: Path) -> None:
+    text = "set:\n  - ground:\n      material: asphalt\n      wet: 1.5\n" + SMALL
+    assert faults(tmp_path, text) == ["scene.yaml:4: set[0].ground.wet: must be at most 1, not 1.5"]
+    assert scene(tmp_path, text.replace("1.5\n", "0.5\n", 1)).set[0][1].wet == 0.5

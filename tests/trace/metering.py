@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from preview.build.mesh import Part
-from preview.build.surfaces import Surfaces
+from preview.build.surfaces import matt
 from preview.build.world import gather
 from preview.light.light import Emitter, Light
 from preview.trace.geometry import Geometry
@@ -19,9 +19,8 @@ Floats = NDArray[np.float64]
 
 def grey_world(parts: Sequence[Part] = (), *, reflectance: float = 0.5) -> Geometry:
     """Parts, all of one even grey; with none, empty space."""
-    nothing = np.zeros(len(parts), np.float32)
     grey = np.full((len(parts), 3), reflectance, np.float32)
-    return Geometry(gather(list(parts)), Surfaces(grey, nothing, nothing + 1, nothing))
+    return Geometry(gather(list(parts)), matt(grey))
 
 
 def white(*emitters: Emitter, name: str = "light") -> Light:

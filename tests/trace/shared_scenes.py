@@ -10,14 +10,16 @@ from numpy.typing import NDArray
 
 from preview.build.mesh import Part, flat
 from preview.build.solids import boxes
-from preview.build.surfaces import Surfaces
+from preview.build.surfaces import matt
 from preview.build.world import gather
 from preview.camera.view import View, look
 from preview.light.emitters.ball import Ball
 from preview.light.emitters.patch import Patch
 from preview.light.light import Emitter, Light
 from preview.trace.geometry import Geometry
-from preview.trace.plate import Effort, Stage, trace
+from preview.trace.plate import trace
+from preview.trace.quality import Quality
+from preview.trace.stage import Stage
 
 WIDTH, HEIGHT = 320, 180
 TAN_HALF_WIDTH = 0.55
@@ -55,23 +57,22 @@ class SharedScene:
         parts += [flat(name, "grey", boxes(low, high)) for name, (low, high, _) in self.boxes.items()]
         albedo = [a for _, a in self.quads.values()] + [a for _, _, a in self.boxes.values()]
         grey = np.repeat(np.array(albedo, np.float32)[:, None], 3, axis=1)
-        nothing = np.zeros(len(parts), np.float32)
-        return Geometry(gather(parts), Surfaces(grey, nothing, nothing + 1, nothing))
+        return Geometry(gather(parts), matt(grey))
 
-    def ours(self, geometry: Geometry, effort: Effort, *, seed: int = 1) -> NDArray[np.float32]:
+    def ours(self, geometry: Geometry, quality: Quality, *, seed: int = 1) -> NDArray[np.float32]:
         """Radiance (HEIGHT, WIDTH) of this tracer."""
-        nothing = Geometry(gather([]), Surfaces(*(np.zeros(0, np.float32) for _ in range(4))))
+        nothing = Geometry(gather([]), matt(np.zeros((0, 3), np.float32)))
         light = Light("light", (self.emitter, *(own for own, _ in self.others)), 1.0, (1.0, 1.0, 1.0))
         plate = trace(
-            Stage(geometry, nothing, ()),
+            Stage(geometry, nothing, nothing, ()),
             [light],
             self.view,
             width=WIDTH,
             height=HEIGHT,
-            effort=effort,
+            quality=quality,
             seed=seed,
         )
-        return plate.layers[0, :, :, 0]
+        return plate.layers[0][:, :, 0]
 
     def mitsuba_scene(self, mi: Any, *, sampler: str = "independent") -> Any:
         """The same for Mitsuba, its variant already set; `sampler` is one of its plugins."""

@@ -14,7 +14,7 @@ import pytest
 
 from preview.build.mesh import Part, flat, smooth
 from preview.build.solids import boxes
-from preview.build.surfaces import Surfaces
+from preview.build.surfaces import matt
 from preview.build.world import gather
 from preview.light.emitters.ball import Ball
 from preview.light.emitters.patch import Patch
@@ -39,8 +39,7 @@ def box(name: str, low: list[float], high: list[float]) -> Part:
 
 def geometry(parts: list[Part], albedo: list[float]) -> Geometry:
     grey = np.repeat(np.array(albedo, np.float32)[:, None], 3, axis=1)
-    nothing = np.zeros(len(parts), np.float32)
-    return Geometry(gather(parts), Surfaces(grey, nothing, nothing + 1, nothing))
+    return Geometry(gather(parts), matt(grey))
 
 
 def patch(x: tuple[float, float], y: tuple[float, float], z: float, luminance: float) -> Patch:

@@ -20,8 +20,10 @@ from preview.light.emitters.distant import Distant
 from preview.light.emitters.dome import Dome
 from preview.light.emitters.patch import Patch
 from preview.light.emitters.tube import Tube
-from preview.trace.plate import Effort, Stage, trace
+from preview.trace.plate import trace
+from preview.trace.quality import Quality
 from preview.trace.receptors import read
+from preview.trace.stage import Stage
 from tests.trace.metering import grey_world, lumens_of, lux_at, sphere_of_receptors, white
 
 UP, DOWN = np.array([0.0, 0.0, 1.0]), np.array([0.0, 0.0, -1.0])
@@ -165,9 +167,14 @@ def test_a_grey_ball_vanishes_into_a_grey_furnace():
     """PH-22: in 100 cd/m2 all round a convex body of reflectance 0.18 is 18 cd/m2 all over, in the frame too."""
     view = look(np.array([0, -3.0, 0]), ORIGIN, roll=0.0, tan_half_width=0.2, tan_half_height=0.2)
     world = grey_world([icosphere(0.5)], reflectance=0.18)
-    effort = Effort(samples=8, soft_rays=8, bounce_rays=0)
+    quality = Quality(0.01, samples=8, rounds=8, bounce_rays=0)
     plate = trace(
-        Stage(world, grey_world(), ()), [white(*walls(100, 4.0))], view, width=96, height=96, effort=effort
+        Stage(world, grey_world(), grey_world(), ()),
+        [white(*walls(100, 4.0))],
+        view,
+        width=96,
+        height=96,
+        quality=quality,
     )
     inside = np.isfinite(plate.depth) & (_from_middle(96) < 0.75)
     shown = plate.layers[0][inside]

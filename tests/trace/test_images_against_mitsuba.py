@@ -8,7 +8,7 @@ import mitsuba
 import numpy as np
 import pytest
 
-from preview.trace.plate import Effort
+from preview.trace.quality import Quality
 from tests.trace.shared_scenes import SHARED, SharedScene
 
 # Median and 95th percentile of the relative error of a pixel. The reference has 256 samples a pixel: its own noise is
@@ -22,7 +22,9 @@ def test_frame(scene: SharedScene, tmp_path: Path) -> None:
     integrator = mitsuba.load_dict({"type": "path", "max_depth": scene.depth, "hide_emitters": True})
     reference = np.array(mitsuba.render(scene.mitsuba_scene(mitsuba), integrator=integrator, spp=256))[..., 0]
     bounce = 64 if scene.depth == 3 else 0
-    ours = scene.ours(scene.geometry(), Effort(samples=16, soft_rays=4, bounce_rays=bounce, bounce_step=2))
+    ours = scene.ours(
+        scene.geometry(), Quality(0.02, samples=16, rounds=4, bounce_rays=bounce, bounce_step=2, bounces=1)
+    )
     lit = reference > 0.01 * np.median(reference[reference > 0])
     error = np.abs(ours - reference)[lit] / reference[lit]
     median, p95 = np.median(error), np.percentile(error, 95)

@@ -16,12 +16,14 @@ from preview.light.emitters.ball import Ball
 from preview.light.emitters.distant import Distant
 from preview.light.emitters.patch import Patch
 from preview.light.light import Emitter
-from preview.trace.plate import Effort, Plate, Stage, trace
+from preview.trace.plate import Plate, trace
+from preview.trace.quality import Quality
 from preview.trace.receptors import read
+from preview.trace.stage import Stage
 from tests.script.scenes import scene
 from tests.trace.metering import grey_world, lux_at, sphere_of_receptors, white
 
-DIRECT = Effort(samples=4, soft_rays=3, bounce_rays=0)
+DIRECT = Quality(0.05, rounds=3, bounce_rays=0)
 
 HOUSE = """
 set:
@@ -88,10 +90,10 @@ def test_a_frame_from_inside_a_closed_house_is_black(tmp_path):
         tan_half_width=1.2,
         tan_half_height=0.9,
     )
-    effort = Effort(samples=4, soft_rays=2, bounce_rays=8)
-    plate = trace(ready.stage, ready.lights, view, width=160, height=120, effort=effort)
+    quality = Quality()
+    plate = trace(ready.stage, ready.lights, view, width=160, height=120, quality=quality)
     assert plate.depth.max() < 12.0
-    assert plate.layers.max() == 0.0
+    assert np.max(plate.layers) == 0.0
 
 
 def icosphere(radius: float, centre: list[float], *, subdivisions: int) -> Part:
@@ -113,7 +115,12 @@ def shot(part: Part, emitter: Emitter, view: View, *, size: int = 128) -> Plate:
     """A frame of one grey part of reflectance 0.5 under one light, without bounce."""
     world = grey_world([part], reflectance=0.5)
     return trace(
-        Stage(world, grey_world(), ()), [white(emitter)], view, width=size, height=size, effort=DIRECT
+        Stage(world, grey_world(), grey_world(), ()),
+        [white(emitter)],
+        view,
+        width=size,
+        height=size,
+        quality=DIRECT,
     )
 
 
@@ -136,7 +143,7 @@ def test_no_specks_on_a_plane(source, far):
     emitter = _moved(SOURCES[source], shift)
     view = look(np.array([0, -3.0, 3.0]) + shift, shift, roll=0.0, tan_half_width=0.3, tan_half_height=0.3)
     plate = shot(square([far, far, 0.0], 8.0), emitter, view)
-    shown = plate.layers[0, ..., 0] * np.pi / 0.5
+    shown = plate.layers[0][..., 0] * np.pi / 0.5
     rows = np.arange(8, 128, 16)
     uv = (np.stack(np.meshgrid(rows, rows), axis=-1).reshape(-1, 2) + 0.5) / 128
     direction = view.directions(uv.astype(np.float32)).astype(float)
@@ -165,7 +172,7 @@ def test_no_specks_on_a_ball(source, subdivisions):
     view = look(np.array([0.3, -1.5, 4.5]), np.zeros(3), roll=0.0, tan_half_width=0.12, tan_half_height=0.12)
     plate = shot(icosphere(0.5, [0, 0, 0], subdivisions=subdivisions), emitter, view)
     expected = _on_ideal_ball(emitter, view, 128)
-    shown = plate.layers[0, ..., 0] * np.pi / 0.5
+    shown = plate.layers[0][..., 0] * np.pi / 0.5
     # A pixel's samples lie anywhere in it, so its light lies between its neighbours', or at most 3 % past them.
     lowest, highest = minimum_filter(expected, 3), maximum_filter(expected, 3)
     frontal = lowest > 0.2 * np.nanmax(expected)

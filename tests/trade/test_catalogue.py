@@ -140,6 +140,74 @@ def test_material_is_a_reflectance(name):
     assert ACESCG.luminance @ rgb == pytest.approx(row.reflectance, rel=0.06)
 
 
+def fresnel_at_normal(ior):
+    """Share mirrored straight back: ((n - 1) / (n + 1))^2, Fresnel."""
+    return ((ior - 1.0) / (ior + 1.0)) ** 2
+
+
+@pytest.mark.parametrize("name", catalogue.names("materials"))
+def test_coat_of_a_material_is_a_coat(name):
+    """Refractive indices of water to glass, 1.33 to 1.6; diffuse and mirrored light together no more than arrives."""
+    row = catalogue.material(name)
+    assert max(row.rgb) + fresnel_at_normal(row.ior) <= 1.0
+    if row.ior == 1.0:
+        assert row.roughness == 0.0
+        assert row.coat_source == ""
+    else:
+        assert 1.33 <= row.ior <= 1.6
+        assert 0.0 < row.roughness <= 1.0
+        assert len(row.coat_source) > 20
+
+
+@pytest.mark.parametrize(
+    ("name", "ior", "within"),
+    [
+        ("water", 1.333, 0.001),  # at 20 deg C, 589 nm: 1.3330, handbooks
+        ("window glass", 1.52, 0.01),  # soda-lime: 1.51 to 1.53, handbooks
+        ("eye iris", 1.376, 0.001),  # cornea, Gullstrand's schematic eye
+        ("hair brown", 1.55, 0.01),  # Marschner et al. 2003, Light Scattering from Human Hair Fibers
+    ],
+)
+def test_refractive_index_against_published(name, ior, within):
+    assert catalogue.material(name).ior == pytest.approx(ior, abs=within)
+
+
+def test_eyes_share_one_film():
+    white, iris = catalogue.material("eye white"), catalogue.material("eye iris")
+    assert (white.ior, white.roughness) == (iris.ior, iris.roughness)
+
+
+@pytest.mark.parametrize(
+    ("smoother", "rougher"),
+    [
+        ("window glass", "water"),
+        ("eye iris", "skin light"),
+        ("black car paint", "green paint"),
+        ("green paint", "white paint"),
+        ("varnished wood", "slate"),
+        ("lips", "skin light"),
+    ],
+)
+def test_what_shines_more_is_smoother(smoother, rougher):
+    """Common practice, no source."""
+    assert catalogue.material(smoother).roughness < catalogue.material(rougher).roughness
+
+
+@pytest.mark.parametrize("name", ["asphalt", "concrete", "plaster", "cloth", "metal", "grey card", "black"])
+def test_matt_things_have_no_coat(name):
+    assert catalogue.material(name).ior == 1.0
+
+
+def test_slopes_of_water_in_hardly_any_wind():
+    """Cox and Munk 1954: mean square slope 0.003 + 0.00512 v; alpha^2 is that, v 0.1 to 1 m/s."""
+    square = catalogue.material("water").roughness ** 2
+    assert 0.003 + 0.00512 * 0.1 < square < 0.003 + 0.00512 * 1.0
+
+
+def test_window_glass_alone_is_clear():
+    assert [n for n in catalogue.names("materials") if catalogue.material(n).clear] == ["window glass"]
+
+
 def test_grey_card_is_exactly_eighteen_per_cent():
     assert catalogue.material("grey card").rgb == (0.18, 0.18, 0.18)
 

@@ -44,6 +44,19 @@ class Ball(Emitter):
             np.where(sine_square < 1.0, lux, np.float32(0.0)),
         )
 
+    def shining(self, points: Array, direction: Array) -> tuple[Array, Array]:
+        """See `Emitter.shining`."""
+        away = column(self.centre) - points
+        along = dot(away, direction)
+        aside = away - along * direction
+        deep = np.float32(self.radius**2) - dot(aside, aside)
+        distance = along - np.sqrt(np.maximum(deep, 0.0))
+        meets = (deep > 0.0) & (distance > 0.0)
+        return (
+            np.where(meets, np.float32(self.luminance), np.float32(0.0)),
+            np.where(meets, distance, np.float32(np.inf)),
+        )
+
     @property
     def most(self) -> float:
         """See `Emitter.most`."""

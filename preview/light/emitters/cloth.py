@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.emitters.plane import crossing, within
 from preview.light.light import Emitter
 from preview.light.vectors import across, column, dot
 
@@ -68,6 +69,24 @@ class Cloth(Emitter):
         direction = away / np.maximum(distance, 1e-6)
         cosine = np.maximum(-(self.axis.astype(np.float32) @ direction), 0.0)
         return direction, distance, cosine * (np.float32(self.lumens / np.pi) / np.maximum(square, 1e-8))
+
+    def shining(self, points: Array, direction: Array) -> tuple[Array, Array]:
+        """See `Emitter.shining`."""
+        rows, columns = self.exitance.shape
+        width, height = self._across
+        offset, distance, _ = crossing(
+            points, direction, centre=column(self.centre), normal=column(self.axis)
+        )
+        x, y = within(offset, width=width, height=height, half_size=self.half_size)
+        meets = (np.abs(x) < 1.0) & (np.abs(y) < 1.0) & np.isfinite(distance)
+        cell = np.where(meets, ((y + 1.0) * (0.5 * rows)).astype(np.int32) * columns, 0)
+        cell += np.where(meets, ((x + 1.0) * (0.5 * columns)).astype(np.int32), 0)
+        luminance = np.take(self._luminance, cell, mode="clip")
+        return np.where(meets, luminance, np.float32(0.0)), np.where(meets, distance, np.float32(np.inf))
+
+    @cached_property
+    def _luminance(self) -> Array:
+        return self.luminance().astype(np.float32).ravel()
 
     @cached_property
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

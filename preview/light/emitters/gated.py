@@ -33,6 +33,11 @@ class Gated(Emitter):
 
     def passing(self, points: Array, direction: Array, distance: Array) -> Array:
         """See `Emitter.passing`."""
+        own = self._own_passing(points, direction, distance)
+        before = self.source.passing(points, direction, distance)
+        return own if before is None else own * before
+
+    def _own_passing(self, points: Array, direction: Array, distance: Array) -> Array:
         axis = self.axis.astype(np.float32)
         width, height = self._across
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -45,9 +50,12 @@ class Gated(Emitter):
                 & (np.abs(width.astype(np.float32) @ crossing) <= self.half_size[0])
                 & (np.abs(height.astype(np.float32) @ crossing) <= self.half_size[1])
             )
-        own = np.where(crosses, np.float32(self.passes), np.float32(1.0))
-        before = self.source.passing(points, direction, distance)
-        return own if before is None else own * before
+        return np.where(crosses, np.float32(self.passes), np.float32(1.0))
+
+    def shining(self, points: Array, direction: Array) -> tuple[Array, Array]:
+        """See `Emitter.shining`: the source's own light, as this rectangle lets it by."""
+        luminance, distance = self.source.shining(points, direction)
+        return luminance * self._own_passing(points, direction, distance), distance
 
     @cached_property
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

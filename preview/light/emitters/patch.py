@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.emitters.plane import crossing, within
 from preview.light.light import Emitter
 from preview.light.vectors import across, column, dot
 
@@ -20,6 +21,8 @@ Array = NDArray[np.float32]
 Profile = Callable[[Array], Array]
 
 
+EDGE_ON = 0.02
+"""Cosine from the axis below which an aperture's luminance, endless for a wide beam, is held; a degree from edge-on."""
 _QUARTER = 0.125**0.5
 FOUR_IN_DISC = np.array(
     [[0.5 - _QUARTER, 0.5], [0.5 + _QUARTER, 0.5], [0.5, 0.5 - _QUARTER], [0.5, 0.5 + _QUARTER]], np.float32
@@ -83,6 +86,27 @@ class Patch(Emitter):
         )
         return direction, distance, np.asarray(lux, np.float32)
 
+    def shining(self, points: Array, direction: Array) -> tuple[Array, Array]:
+        """See `Emitter.shining`: an aperture of intensity I(a) shows I(a) / (area cos a)."""
+        width, height = self._across
+        offset, distance, cosine = crossing(
+            points, direction, centre=column(self.centre), normal=column(self.axis)
+        )
+        x, y = within(offset, width=width, height=height, half_size=self.half_size)
+        inside = x * x + y * y < 1.0 if self.round else (np.abs(x) < 1.0) & (np.abs(y) < 1.0)
+        meets = np.asarray(inside & np.isfinite(distance))
+        luminance = self.profile(cosine) * (
+            np.float32(self.candela / self._area) / np.maximum(cosine, np.float32(EDGE_ON))
+        )
+        return (
+            np.where(meets, luminance, np.float32(0.0)).astype(np.float32, copy=False),
+            np.where(meets, distance, np.float32(np.inf)),
+        )
+
+    @property
+    def _area(self) -> float:
+        return float((np.pi if self.round else 4.0) * self.half_size[0] * self.half_size[1])
+
     @cached_property
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         return across(self.axis)
@@ -90,8 +114,7 @@ class Patch(Emitter):
     @property
     def most(self) -> float:
         """See `Emitter.most`; only an even diffuser's is known."""
-        area = (np.pi if self.round else 4.0) * self.half_size[0] * self.half_size[1]
-        return float(np.pi * self.candela / area) if self.profile is lambertian else float("inf")
+        return float(np.pi * self.candela / self._area) if self.profile is lambertian else float("inf")
 
     def softness(self, distance: Array) -> Array:
         """See `Emitter.softness`."""

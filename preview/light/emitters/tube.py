@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.light.emitters.plane import crossing
 from preview.light.light import Emitter
 from preview.light.vectors import column, dot
 
@@ -34,20 +35,31 @@ class Tube(Emitter):
         """See `Emitter.arrive`."""
         along = column(self.along)
         away = column(self.centre) + (u[0] - 0.5) * np.float32(self.length) * along - points
-        sideways = np.stack(
-            [
-                away[1] * along[2] - away[2] * along[1],
-                away[2] * along[0] - away[0] * along[2],
-                away[0] * along[1] - away[1] * along[0],
-            ]
-        )
-        sideways /= np.maximum(np.sqrt(dot(sideways, sideways)), 1e-9)
+        sideways = _square_to(away, along)
         away += (2.0 * u[1] - 1.0) * np.float32(self.radius) * sideways
         square = dot(away, away)
         distance = np.sqrt(square)
         direction = away / np.maximum(distance, 1e-6)
         sine = np.sqrt(np.maximum(1.0 - (along[:, 0] @ direction) ** 2, 0.0))
         return direction, distance, sine * (np.float32(self.candela) / np.maximum(square, 1e-8))
+
+    def shining(self, points: Array, direction: Array) -> tuple[Array, Array]:
+        """See `Emitter.shining`: the flat strip that the tube shows each point, as in `arrive`."""
+        centre, along = column(self.centre), column(self.along)
+        sideways = _square_to(centre - points, along)
+        towards = _cross(sideways, np.broadcast_to(along, sideways.shape))
+        towards *= np.where(dot(towards, centre - points) > 0.0, np.float32(-1.0), np.float32(1.0))
+        offset, distance, cosine = crossing(points, direction, centre=centre, normal=towards)
+        meets = (
+            (np.abs((along.T @ offset)[0]) < np.float32(self.length / 2.0))
+            & (np.abs(dot(sideways, offset)) < np.float32(self.radius))
+            & np.isfinite(distance)
+        )
+        # Square to the tube sine and cosine are one; they part only where a ray meets the strip aslant across.
+        sine = np.sqrt(np.maximum(1.0 - (along.T @ direction)[0] ** 2, 0.0))
+        luminance = np.float32(self.candela / (2.0 * self.radius * self.length)) * sine
+        luminance /= np.maximum(cosine, np.float32(1e-6))
+        return np.where(meets, luminance, np.float32(0.0)), np.where(meets, distance, np.float32(np.inf))
 
     @property
     def most(self) -> float:
@@ -61,3 +73,20 @@ class Tube(Emitter):
     def rule(self) -> Array:
         """See `Emitter.rule`."""
         return THREE_ALONG
+
+
+def _square_to(away: Array, along: Array) -> Array:
+    """Unit vectors (3, n) across a tube `along` (3, 1) as it is seen `away` (3, n) from points."""
+    sideways = _cross(away, np.broadcast_to(along, away.shape))
+    sideways /= np.maximum(np.sqrt(dot(sideways, sideways)), np.float32(1e-9))
+    return sideways
+
+
+def _cross(first: Array, second: Array) -> Array:
+    return np.stack(
+        [
+            first[1] * second[2] - first[2] * second[1],
+            first[2] * second[0] - first[0] * second[2],
+            first[0] * second[1] - first[1] * second[0],
+        ]
+    )

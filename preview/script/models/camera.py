@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from math import pi
-from typing import Annotated
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
-from preview.script.fields import Angle, At, Focus, Kelvin, Millimetres, Model, Number, Stops
+from preview.script.fields import Angle, At, Focus, Kelvin, Level, Millimetres, Model, Number, Stops
+from preview.script.quantities import shown
 
 
 class Sensor(Model):
@@ -15,6 +16,20 @@ class Sensor(Model):
 
     width: Millimetres
     height: Millimetres
+
+
+def _blades(value: Any) -> Any:
+    if value == "round" or (type(value) is int and 5 <= value <= 18):
+        return value
+    raise ValueError(f"write round, or from 5 to 18 blades, not {shown(value)}")
+
+
+def _per_cent(value: Any) -> Any:
+    """A bare number in per cent, however small."""
+    return f"{value} %" if type(value) in (int, float) else value
+
+
+Blades = Annotated[Literal["round"] | Annotated[int, Field(ge=5, le=18)], BeforeValidator(_blades)]
 
 
 class Lens(Model):
@@ -25,6 +40,12 @@ class Lens(Model):
     """2 for a two-times anamorphic; 1 for spherical."""
     image_circle: Millimetres | None = None
     """Diameter that the lens covers, where it is known."""
+    blades: Blades = "round"
+    """Of the iris, 5 to 18: the outline of what is out of focus; round for a circle."""
+    glare: Annotated[Level, Field(le=0.2), BeforeValidator(_per_cent)] = 0.008
+    """Share of all light that strays in the lens and glows round what is bright; a good lens has under 1 %."""
+    vignette: Annotated[Stops, Field(ge=0, le=6)] = 0.0
+    """Stops lost in the corners of the format, all causes together."""
 
 
 class Shutter(Model):

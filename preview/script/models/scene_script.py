@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Field, create_model, model_validator
 
 from preview.script import quantities
 from preview.script.fields import Model, Seed
+from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
@@ -68,6 +69,8 @@ class SceneScript(Model):
     set: Annotated[list[SetItem], _or_nothing([])] = Field(default=[])
     cast: Annotated[list[Figure], _or_nothing([])] = Field(default=[])
     camera: Camera
+    haze: Haze | None = None
+    """What light scatters in. Default: clear air."""
     fixtures: Annotated[list[Fixture], _or_nothing([])] = Field(default=[])
     marks: Annotated[list[Mark], _or_nothing([])] = Field(default=[])
     setups: Annotated[dict[str, Any], _or_nothing({})] = Field(default={})

@@ -38,11 +38,16 @@ class Piece(Model):
     """The name that other parts of the script use; by default the kind, numbered when it repeats."""
 
 
+Wetness = Annotated[Number, Field(ge=0, le=1)]
+
+
 class Ground(Piece):
     material: str = "grass"
     at: Point2 = (0.0, 0.0)
     size: Rectangle = (400.0, 400.0)
     height: Length = 0.0
+    wet: Wetness = 0.0
+    """How wet: 0 dry, 0.5 damp, 1 after heavy rain, with puddles on level ground."""
 
 
 class Roof(Model):
@@ -175,6 +180,8 @@ class Wall(Piece):
     height: Positive = 2.0
     thickness: Positive = 0.25
     material: str = "brick"
+    wet: Wetness = 0.0
+    """How wet: 0 dry, 0.5 damp, 1 after heavy rain, with puddles on level ground."""
 
 
 class Box(Piece):
@@ -186,6 +193,8 @@ class Box(Piece):
     turn: Angle = 0.0
     """Clockwise seen from above."""
     material: str = "grey card"
+    wet: Wetness = 0.0
+    """How wet: 0 dry, 0.5 damp, 1 after heavy rain, with puddles on level ground."""
 
 
 class Street(Piece):
@@ -197,6 +206,8 @@ class Street(Piece):
     centre_line: Yes = False
     material: str = "asphalt"
     pavement_material: str = "concrete"
+    wet: Wetness = 0.0
+    """How wet: 0 dry, 0.5 damp, 1 after heavy rain, with puddles."""
 
 
 class LampPost(Piece):

@@ -95,7 +95,7 @@ def direct(
     blended = contested & soft & ~view.edge
     again = contested & (softness > SMALL) & (~view.edge | near)
     error = np.zeros(pixels, np.float32)
-    for turn in range(1, quality.rounds + 1):
+    for turn in range(1, quality.rounds + 1 if again.any() else 0):
         error = tally.error(blended, ruleless)
         again &= error > np.float32(quality.noise) * (tally.lit() + np.float32(FLOOR_LUX))
         number = np.flatnonzero(np.tile(again, samples) & tally.asked)

@@ -118,9 +118,10 @@ def mirror_luminance(mirror: Mirror, points: Points, light: Light, rays: Rays, *
     return total
 
 
-def sheen(points: Points, to_eye: Array, emitter: Emitter) -> Array:
+def sheen(points: Points, to_eye: Array, emitter: Emitter, u: Array | None = None) -> Array:
     """cd/m2 (n,) that the coats of points show an eye, at unit `to_eye` (3, n), of an emitter with nothing in the way.
 
+    Of all of it; or, by u (2, n), of one place a point, the mean of which is the same.
     0 where it looks wider than the lobe of a coat that mirrors: there `mirror_luminance` has it.
     """
     answer = np.zeros(len(points), np.float32)
@@ -128,6 +129,9 @@ def sheen(points: Points, to_eye: Array, emitter: Emitter) -> Array:
     if len(narrow) == 0:
         return answer
     near, eye = points.take(narrow), np.take(to_eye, narrow, axis=1)
+    if u is not None:
+        answer[narrow] = _value(near, eye, emitter, np.take(u, narrow, axis=1))
+        return answer
     softness = _softness(near, emitter)
     across = half_width(near.roughness) * np.maximum(dot(eye, near.normal), 0.0)
     summed, most, least = (np.zeros(len(near), np.float32) for _ in range(3))
@@ -157,15 +161,20 @@ def _summed(points: Points, to_eye: Array, emitter: Emitter, places: Array) -> t
     total = np.zeros(len(points), np.float32)
     most, least = np.zeros_like(total), np.full_like(total, np.inf)
     for u in places:
-        direction, _, lux = emitter.arrive(
-            points.position, points.normal, np.broadcast_to(u[:, None], (2, len(total)))
-        )
-        cosine = np.maximum(dot(direction, points.normal), 0.0)
-        value = lux * cosine * lobe(direction, to_eye, points.normal, points.roughness, points.ior)
+        value = _value(points, to_eye, emitter, np.broadcast_to(u[:, None], (2, len(total))))
         total += value
         np.maximum(most, value, out=most)
         np.minimum(least, value, out=least)
     return total / np.float32(len(places)), most, least
+
+
+def _value(points: Points, to_eye: Array, emitter: Emitter, u: Array) -> Array:
+    """lux x cosine x lobe (n,) at places u (2, n) of an emitter."""
+    direction, _, lux = emitter.arrive(points.position, points.normal, u)
+    cosine = np.maximum(dot(direction, points.normal), 0.0)
+    return np.asarray(
+        lux * cosine * lobe(direction, to_eye, points.normal, points.roughness, points.ior), np.float32
+    )
 
 
 def _places(count: int) -> Array:

@@ -82,7 +82,9 @@ class LayerWork:
             )
             lux += answer.lux
             error += answer.error * answer.error
-            gloss += _sheen(places, coated, emitter, answer.seen)
+            whole = view.plain[coated]
+            gloss += _sheen(places, coated[whole], emitter, answer.seen)
+            gloss += _sheen(places, coated[~whole], emitter, answer.seen, self._turn(places, index))
         diffuse = diffuse_share(places)
         value = self.lit(places, diffuse, lux, gloss)
         noise = np.zeros(tile.pixels, np.float32)
@@ -101,22 +103,25 @@ class LayerWork:
         places = view.more(self.stage, number).only(wanted)
         lux, gloss = np.zeros(len(places.pixel), np.float32), np.zeros(len(places.pixel), np.float32)
         coated = places.coated()
-        spread = spread_points(view.tile.samples * (self.quality.rounds + 1))
         for part, emitter in enumerate(self.light.emitters):
             if self.field is not None and isinstance(emitter, Dome):
                 continue
-            turn = shifts(
-                view.tile.numbers()[places.pixel], stream(self.seed, self.light.name, "direct", part)
-            )
-            u = shifted(np.take(spread, places.sample % spread.shape[1], axis=1), turn)
+            u = self._turn(places, part)
             answer = one_sample(places.points, emitter, self.stage.solid.rays, u, self.haze)
             lux += np.minimum(answer.lux, np.float32(2.0 * emitter.most))
-            gloss += _sheen(places, coated, emitter, answer.visible)
+            gloss += _sheen(places, coated, emitter, answer.visible, u)
         value = self.lit(places, diffuse_share(places), lux, gloss)
         mirroring = places.mirroring()
         if len(mirroring):
             value[:, mirroring] += self._mirrored(places, mirroring, 0)
         return places, self.seen_through(places, value)
+
+    def _turn(self, places: Spots, part: int) -> Array:
+        """Which place (2, n) of an emitter each spot looks at: those of a pixel are well spread."""
+        most = places.tile.samples * (self.quality.rounds + 1)
+        numbers = places.tile.numbers()[places.pixel]
+        shift = shifts(numbers, stream(self.seed, self.light.name, "direct", part))
+        return shifted(np.take(spread_points(most), places.sample % most, axis=1), shift)
 
     def lit(self, places: Spots, diffuse: Array, lux: Array, gloss: Array) -> Array:
         """Radiance (3, n) that leaves spots towards the eye: lit, or glowing of themselves."""
@@ -229,22 +234,27 @@ class LayerWork:
         glass = places.glass
         if len(glass.pixel) == 0:
             return np.zeros((3, 0), np.float32)
+        mirror, rays = places.glass_mirror(self.stage, self.seed), self.stage.solid.rays
         turn = shifts(places.tile.numbers()[glass.pixel], stream(self.seed, self.light.name, "glass"))
-        mirror = places.glass_mirror(self.stage, self.seed)
-        value = (
-            mirror_luminance(mirror, glass.points, self.light, self.stage.solid.rays, u=turn) * glass.share
-        )
+        value = np.zeros((3, len(glass.pixel)), np.float32)
+        for u in spread_points(places.tile.samples).T:
+            # One ray finds what is mirrored; how that is lit takes more.
+            value += mirror_luminance(mirror, glass.points, self.light, rays, u=shifted(u[:, None], turn))
+        value *= glass.share / np.float32(places.tile.samples)
         if self.haze is not None:
             value *= self.haze.passing(column(places.view.position), -glass.to_eye, glass.distance)
         return value
 
 
-def _sheen(places: Spots, coated: Indices, emitter: Emitter, seen: Array) -> Array:
-    """What coats show (n,) of an emitter of which spots see the share `seen` (n,)."""
+def _sheen(places: Spots, coated: Indices, emitter: Emitter, seen: Array, u: Array | None = None) -> Array:
+    """What coats show (n,) of an emitter of which spots see the share `seen` (n,); by u (2, n), of one place of it."""
     answer = np.zeros(len(seen), np.float32)
     lit = coated[seen[coated] > 0.0]
     if len(lit):
-        answer[lit] = seen[lit] * sheen(places.points.take(lit), np.take(places.to_eye, lit, axis=1), emitter)
+        points, to_eye = places.points.take(lit), np.take(places.to_eye, lit, axis=1)
+        answer[lit] = seen[lit] * sheen(
+            points, to_eye, emitter, None if u is None else np.take(u, lit, axis=1)
+        )
     return answer
 
 

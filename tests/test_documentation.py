@@ -43,7 +43,7 @@ def tour(tmp_path: Path) -> Path:
 
 def test_the_tour_is_one_scene(tour: Path) -> None:
     parts = [key for snippet in SNIPPETS for key in yaml.safe_load(snippet)]
-    assert parts == ["title", "set", "cast", "camera", "fixtures", "marks", "setups", "looks"]
+    assert parts == ["title", "set", "cast", "camera", "haze", "fixtures", "marks", "setups", "looks"]
     for setup in setup_names(tour):
         for look in (None, *look_names(tour)):
             scene = read_scene(tour, setup=setup, look=look)

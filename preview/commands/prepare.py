@@ -16,6 +16,7 @@ from preview.light.lights import lights_of
 from preview.script.scene import Scene
 from preview.trace.geometry import Geometry
 from preview.trace.haze import Haze
+from preview.trace.keys import out_of_frame
 from preview.trace.stage import Stage
 
 
@@ -42,23 +43,24 @@ class Ready:
 
 def prepare(scene: Scene) -> Ready:
     """Builds the set, the cast and the lights of a scene. Raises UserError for a mesh file that will not do."""
-    lights = lights_of(scene)
-    return Ready(scene, view_of(scene), lights, stage_of(assemble(scene), lights), air_of(scene))
+    lights, view = lights_of(scene), view_of(scene)
+    return Ready(scene, view, lights, stage_of(assemble(scene), lights, view), air_of(scene))
 
 
-def stage_of(world: World, lights: tuple[Light, ...]) -> Stage:
-    """What of the set stops light, its panes, and what of the lights is only seen."""
+def stage_of(world: World, lights: tuple[Light, ...], view: View | None = None) -> Stage:
+    """What of the set stops light, its panes, and what of the lights is only seen.
+
+    What is out of the frame of `view` is numbered last: it may come and go, and what is seen keeps its number.
+    """
     solid, panes = split(world)
-    shown: list[Part] = []
-    glow_of_part: list[tuple[str, Glow] | None] = []
+    shown: list[tuple[Part, tuple[str, Glow] | None]] = []
     for light in lights:
-        for body in light.bodies:
-            shown.append(body)
-            glow_of_part.append(None)
-        for glow in light.glows:
-            shown.append(glow.part)
-            glow_of_part.append((light.name, glow))
-    return Stage(_geometry(solid), _geometry(gather(shown)), _geometry(panes), tuple(glow_of_part))
+        shown += [(body, None) for body in light.bodies]
+        shown += [(glow.part, (light.name, glow)) for glow in light.glows]
+    if view is not None:
+        shown.sort(key=lambda one: out_of_frame(view, one[0].vertices))
+    parts = gather([part for part, _ in shown])
+    return Stage(_geometry(solid), _geometry(parts), _geometry(panes), tuple(owner for _, owner in shown))
 
 
 def _geometry(world: World) -> Geometry:

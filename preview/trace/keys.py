@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from preview.camera.view import View
 from preview.light.light import Light
@@ -71,13 +73,13 @@ def _shown(stage: Stage, view: View) -> str:
     for part, owner in enumerate(stage.glow_of_part):
         faces = world.faces[world.part_of_face == part]
         corners = world.vertices[np.unique(faces)] if len(faces) else np.zeros((0, 3), np.float32)
-        if not _outside(view, corners):
+        if not out_of_frame(view, corners):
             # Numbers of parts are in the picture, so a part's own counts.
             seen.append((part, owner is None, corners, faces - faces.min(), world.materials[part]))
     return digest(seen)
 
 
-def _outside(view: View, corners: np.ndarray[tuple[int, ...], np.dtype[np.float32]]) -> bool:
+def out_of_frame(view: View, corners: NDArray[np.floating[Any]]) -> bool:
     """Whether all of some points (n, 3), and so all between them, lie off one side of the frame or behind the eye."""
     if len(corners) == 0:
         return True

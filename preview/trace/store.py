@@ -247,6 +247,7 @@ class Scratch:
     def __init__(self, *, most_bytes: int = MOST_IN_MEMORY) -> None:
         self.most_bytes = most_bytes
         self._kept: dict[str, tuple[Entry, dict[str, NDArray[Any]]]] = {}
+        self._being_made = 0
 
     def load(self, key: str) -> Arrays | None:
         """The arrays of an entry, read-only, or None."""
@@ -258,15 +259,19 @@ class Scratch:
 
     @contextmanager
     def making(self, key: str, wanted: Wanted, *, kind: str, label: str) -> Iterator[Arrays]:
-        """As in a `Store`. Raises UserError where all that is kept would be more than `most_bytes`."""
+        """As in a `Store`. Raises UserError where all that is kept or being made would be more than `most_bytes`."""
         size = sum(math.prod(shape) * np.dtype(type_).itemsize for shape, type_ in wanted.values())
-        if size + sum(entry.bytes for entry, _ in self._kept.values()) > self.most_bytes:
+        if size + self._being_made + sum(entry.bytes for entry, _ in self._kept.values()) > self.most_bytes:
             raise UserError(
                 "Memory cannot hold the frame without the layer cache: "
                 "leave out --no-cache, or ask for a smaller --size."
             )
         arrays: dict[str, NDArray[Any]] = {name: np.zeros(*one) for name, one in wanted.items()}
-        yield arrays
+        self._being_made += size
+        try:
+            yield arrays
+        finally:
+            self._being_made -= size
         for array in arrays.values():
             array.flags.writeable = False
         self._kept.pop(key, None)

@@ -184,9 +184,10 @@ def _layer(what: Seen, work: LayerWork, maps: Sequence[Sequence[ShadowMap]]) -> 
     for emitter, own in zip(work.light.emitters, maps, strict=True):
         bare, share = illuminance(places.points, emitter, own)
         lux += bare * share
-        if len(coated):
-            shine = sheen(places.points.take(coated), np.take(places.to_eye, coated, axis=1), emitter)
-            gloss[coated] += shine * share[coated]
+        shone = coated[(bare * share)[coated] > 0.0]
+        if len(shone):
+            shine = sheen(places.points.take(shone), np.take(places.to_eye, shone, axis=1), emitter)
+            gloss[shone] += shine * share[shone]
     value = work.seen_through(places, work.lit(places, diffuse_share(places), lux, gloss))
     total = np.zeros((3, what.tile.pixels), np.float32)
     weight = np.where(what.edge, np.float32(1.0 / what.tile.samples), np.float32(1.0))

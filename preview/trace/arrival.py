@@ -18,6 +18,9 @@ Mask = NDArray[np.bool_]
 
 CLOSE = 0.3
 """Half angle from which an emitter's rule is off by more than half a per cent: rays alone must tell."""
+ONE_TELLS = 8.0
+"""How many times the most that a source can give one sample of it may tell: less, and a panel before a wall is dimmed;
+more, and its bounce has specks. So it loses nothing a quarter of a metre off a panel of 1.2 m, 5 % at 0.1 m."""
 
 
 @dataclass(frozen=True)

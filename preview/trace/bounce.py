@@ -16,7 +16,7 @@ from preview.camera.view import View
 from preview.light.emitters.dome import Dome
 from preview.light.light import Light
 from preview.light.vectors import around, column, dot
-from preview.trace.arrival import one_sample
+from preview.trace.arrival import ONE_TELLS, one_sample
 from preview.trace.geometry import Geometry, Points
 from preview.trace.haze import Haze
 from preview.trace.quality import Quality
@@ -81,7 +81,7 @@ def bounced(
                     sample = one_sample(
                         here, emitter, geometry.rays, shifted(spread[:, number, None], own), haze
                     )
-                    lux = np.minimum(sample.lux, np.float32(emitter.most))
+                    lux = np.minimum(sample.lux, np.float32(ONE_TELLS * emitter.most))
                     lit = np.flatnonzero(lux)
                     total[index][:, whose[lit]] += np.take(share, lit, axis=1) * lux[lit]
     return total / np.float32(rays)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from preview.light.light import Emitter, Light
 from preview.light.vectors import dot
-from preview.trace.arrival import CLOSE, one_sample
+from preview.trace.arrival import CLOSE, ONE_TELLS, one_sample
 from preview.trace.geometry import Geometry, Points
 from preview.trace.microfacet import fresnel, half_width, kept, lobe, sampled
 from preview.trace.rays import LIFT, Rays
@@ -110,7 +110,7 @@ def mirror_luminance(mirror: Mirror, points: Points, light: Light, rays: Rays, *
             total[:, wide] += mirror.weight[wide] * seen
         if len(lux):
             sample = one_sample(mirror.there, emitter, rays, _turned(np.take(u, mirror.met, axis=1), number))
-            lux += np.minimum(sample.lux, np.float32(emitter.most))
+            lux += np.minimum(sample.lux, np.float32(ONE_TELLS * emitter.most))
     there = mirror.there
     cosine = -dot(np.take(mirror.direction, mirror.met, axis=1), there.normal)
     share = mirror.weight[mirror.met] * kept(cosine, there.ior) * np.float32(1.0 / np.pi)

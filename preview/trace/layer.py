@@ -30,6 +30,8 @@ HORIZON_DIP = 0.02
 """How far below level, as a sine, the sky is still shown: the ground of a set ends, the country does not."""
 FLOOR = 3e-3
 """cd/m2 that matter to no camera: an error beside them counts as small."""
+FLECK = 2.0
+"""How many times as bright as its neighbours' a pixel's rough reflection may be."""
 ROUGH = 0.05
 """GGX alpha from which what a surface mirrors is so blurred that neighbouring pixels may share it."""
 LUMINANCE = ACESCG.luminance.astype(np.float32)
@@ -167,6 +169,7 @@ class LayerWork:
             return answer, np.zeros(pixels, np.float32)
         pixel = places.pixel[mirroring[lead]]
         rough = places.points.roughness[mirroring[lead]] > ROUGH
+        wide = _at(pixel[rough], pixels)
         # Sums over rays, by pixel: colour, luminance squared, number.
         total = np.zeros((5, pixels), np.float32)
         beside = np.zeros(pixels, np.float32)
@@ -179,8 +182,7 @@ class LayerWork:
             total[4, mine] += 1.0
 
         def told() -> tuple[Array, Array]:
-            shared = view.blended(total * _at(pixel[rough], pixels)) if rough.any() else total
-            chosen = np.where(_at(pixel[rough], pixels) > 0.0, shared, total)
+            chosen = np.where(wide > 0.0, view.blended(_held(view, _held(view, total * wide))), total)
             count = np.maximum(chosen[4], np.float32(1.0))
             mean = chosen[:3] / count
             bright = LUMINANCE @ mean
@@ -256,6 +258,20 @@ def _sheen(places: Spots, coated: Indices, emitter: Emitter, seen: Array, u: Arr
             points, to_eye, emitter, None if u is None else np.take(u, lit, axis=1)
         )
     return answer
+
+
+def _held(view: Seen, total: Array) -> Array:
+    """Sums over rays (5, pixels), as in `_mirrored_plain`, without flecks: what a ray met by chance that is many times as
+    bright as what its neighbours' met is held to a few times that."""
+    beside = view.blended(total) - total
+    own, other = LUMINANCE @ total[:3], LUMINANCE @ beside[:3]
+    most = np.float32(FLECK) * other * total[4]
+    bright = own * beside[4]
+    share = np.where((bright > most) & (beside[4] > 0.0), most / np.maximum(bright, np.float32(1e-20)), 1.0)
+    held = total.copy()
+    held[:3] *= share
+    held[3] *= share * share
+    return held
 
 
 def _at(pixel: Indices, pixels: int) -> Array:

@@ -45,7 +45,10 @@ class _Way:
 
 
 def brute_force(twin: Twin, *, samples: int, bounce: bool, seed: int = 1) -> Image:
-    """Luminance (height, width) that comes from the lights by way of one surface, or with `bounce` of one or two."""
+    """Luminance (height, width) that comes from the lights by way of one surface, or with `bounce` of one or two.
+
+    nan in pixels where the sky is seen.
+    """
     count = twin.width * twin.height
     total = np.zeros((3, count))
 
@@ -71,7 +74,7 @@ def _sample(twin: Twin, pixel: NDArray[np.intp], way: _Way, bounce: bool) -> Arr
     eye = np.broadcast_to(column(twin.view.position), directions.shape)
     hit = geometry.rays.hit(eye.T, directions.T)
     met = np.flatnonzero(hit.face >= 0)
-    answer = np.zeros(directions.shape, np.float32)
+    answer = np.full(directions.shape, np.nan, np.float32)
     points = geometry.points(hit.take(met), np.take(directions, met, axis=1))
     answer[:, met] = points.reflectance / np.float32(np.pi) * _lit(twin, points, way, pixel[met], "first")
     if not bounce:

@@ -266,6 +266,7 @@ FACTORS = {
     "no gel": ("{gel: half-cto}, ", ""),
     "scrim": ("{gel: half-cto}", "{gel: half-cto}, {scrim: double}"),
     "kelvin": ("at: [7, -7, 4]", "kelvin: 4300 K, at: [7, -7, 4]"),
+    "no stand, which would stop no light": ("at: [7, -7, 4]", "stand: no, at: [7, -7, 4]"),
     "kelvin of the sky": ("{lux: 0.4}", "{lux: 0.4, kelvin: 12000}"),
     "ISO": ("iso: 800", "iso: 3200"),
     "stop": ("focal: 28 mm", "focal: 28 mm, stop: 1.4"),
@@ -326,7 +327,6 @@ ONE_LAYER = {
     "window": ("luminance: 60", "luminance: 30"),
     "bulb": ("kind: bulb,", "kind: bulb, watts: 40,"),
     "frame": (", {frame: 4x4 ft, cloth: half-grid}", ""),
-    "stand": ("at: [7, -7, 4]", "stand: no, at: [7, -7, 4]"),
 }
 """Fixtures whose bodies are out of frame, or stay."""
 

@@ -60,5 +60,7 @@ def _choose_platform() -> None:
     """PyOpenGL and pyrender read the environment: EGL needs no display, and is there with one as well."""
     if sys.platform.startswith("linux"):
         os.environ.setdefault("PYOPENGL_PLATFORM", "egl")
+        # pyrender imports pyglet for its windows; without this pyglet asks for libraries of X11.
+        os.environ.setdefault("PYGLET_HEADLESS", "true")
     for name, value in QUIET.items():
         os.environ.setdefault(name, value)

@@ -212,7 +212,7 @@ def sensor_words(report: FrameReport) -> list[str]:
 def noise_words(report: FrameReport) -> str:
     """How far chance may have moved the pixels."""
     if report.engine != "traced":
-        return "Hard shadows, no bounce: for composition, not for levels."
+        return "Hard shadows; no bounce, haze or mirrored surroundings: for composition, not for levels."
     noise = report.noise
     told = f"Computed to {noise.most_stops:.2f} stop in 95 % of the frame (asked: {noise.target_stops:g})"
     return f"{told}, coarser in {percent(noise.beyond_share)}." if noise.beyond_share >= 0.001 else f"{told}."

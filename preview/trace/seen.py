@@ -145,12 +145,16 @@ def seen(stage: Stage, view: View, tile: Tile) -> Seen:
 def seen_of(stage: Stage, view: View, tile: Tile, what: Met) -> Seen:
     """The visible points of a tile from what every sample of it met, all pixels' first samples first."""
     count, samples = tile.pixels, tile.samples
-    edge = _edges(what, stage, count, samples)
+    edge, rise = _edges(what, stage, count, samples)
     chosen = np.flatnonzero(np.concatenate([np.ones(count, bool), np.tile(edge, samples - 1)]))
     places = spots(stage, view, tile, what, chosen)
     if samples > 1:
-        middle = np.flatnonzero(~edge[places.pixel])
-        _slide(places.points, middle, tile.rays(view, places.pixel[middle], None), view)
+        points, middle = places.points, np.flatnonzero(~edge[places.pixel])
+        _slide(points, middle, tile.rays(view, places.pixel[middle], None), view)
+        # In a hollow the plane of the first sample dips below the surface beside it, which would shade it.
+        opaque = points.transmission[middle] == 0.0
+        lift = np.where(opaque, rise[places.pixel[middle]], np.float32(0.0))
+        points.start[:, middle] += lift * np.take(points.facet, middle, axis=1)
     distance = what.distance.reshape(samples, count)
     near, far = distance.min(axis=0), distance.max(axis=0)
     with np.errstate(invalid="ignore"):
@@ -160,24 +164,29 @@ def seen_of(stage: Stage, view: View, tile: Tile, what: Met) -> Seen:
     return Seen(tile, view, places, edge, near, np.where(one, near, far), cover, what.part[:count])
 
 
-def _edges(what: Met, stage: Stage, count: int, samples: int) -> Mask:
-    """Pixels (count,) whose samples are not all of one smooth surface of one part, seen through the same glass."""
-    edge = np.zeros(count, bool)
+def _edges(what: Met, stage: Stage, count: int, samples: int) -> tuple[Mask, Array]:
+    """Pixels (count,) whose samples are not all of one smooth surface of one part, seen through the same glass.
+
+    And how far (count,) m any of a pixel's samples rises over the plane of its first, towards the eye.
+    """
+    edge, rise = np.zeros(count, bool), np.zeros(count, np.float32)
     if samples == 1:
-        return edge
+        return edge, rise
     facets = what.facets(stage)
     first, flat = (
         slice(0, count),
         what.direction * np.where(what.part != NOTHING, what.distance, np.float32(0.0)),
     )
     allowed = np.float32(OFF_PLANE) * np.where(what.part != NOTHING, what.distance, np.float32(0.0))[first]
+    towards_eye = -np.sign(dot(facets[:, first], what.direction[:, first]))
     for sample in range(1, samples):
         own = slice(sample * count, (sample + 1) * count)
         turned = np.abs(dot(facets[:, own], facets[:, first]))
-        off = np.abs(dot(flat[:, own] - flat[:, first], facets[:, first]))
+        off = dot(flat[:, own] - flat[:, first], facets[:, first])
         edge |= (what.part[own] != what.part[first]) | (what.pane[own] != what.pane[first])
-        edge |= (what.part[first] != NOTHING) & ((turned < ALIKE) | (off > allowed))
-    return edge
+        edge |= (what.part[first] != NOTHING) & ((turned < ALIKE) | (np.abs(off) > allowed))
+        rise = np.maximum(rise, towards_eye * off)
+    return edge, rise
 
 
 def _slide(points: Points, index: Indices, direction: Array, view: View) -> None:

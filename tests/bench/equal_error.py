@@ -1,66 +1,75 @@
-"""Time at equal error: direct light of the shared scenes in this tracer against Mitsuba 3 at its best.
+"""Time at equal error: the demo scenes in this tracer against Mitsuba 3 at its best, direct light and one bounce.
 
-Each kind of Mitsuba's samplers and integrators is tried; at the error that ours reaches, the time of the quickest kind
+Each kind of Mitsuba's variants, integrators and samplers is tried; at the error that ours reaches, the time of the quickest
 is interpolated between its runs, or carried on along its last two where it did not get there. Building is left out.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
 import numpy as np
 from rich.table import Table
 
-from preview.trace.quality import Quality
-from tests.bench.mitsuba_runs import SCENES, Image, MitsubaRun, median_error
+from preview.trace.quality import QUALITIES, Quality
+from tests.bench.brute_force import brute_force
+from tests.bench.mitsuba_runs import MitsubaRun, median_error
 from tests.bench.timing import seconds
-from tests.trace.shared_scenes import HEIGHT, WIDTH, SharedScene
+from tests.bench.twin import NAMES, Image, Twin, twin
 
+WIDTH = 480
+TRUTH = 128
+"""Samples of each half of the true picture."""
 VARIANTS = ("scalar_rgb", "llvm_ad_rgb")
-LADDER = {
-    "draft": Quality(0.5, samples=2, rounds=1, bounce_rays=0),
-    "usual": Quality(bounce_rays=0),
-    "fine": Quality(0.1, samples=8, rounds=4, bounce_rays=0),
-    "finest": Quality(0.03, samples=16, rounds=8, bounce_rays=0),
-}
+DIRECT = {name: replace(quality, bounce_rays=0) for name, quality in QUALITIES.items()}
+BOUNCE = {name: replace(quality, bounces=1) for name, quality in QUALITIES.items()}
 
 
 @dataclass(frozen=True)
 class OurRun:
-    """One rung of the ladder: seconds of tracing, median relative error over lit pixels."""
+    """One quality: seconds of tracing, median relative error over lit pixels."""
 
     quality: str
     seconds: float
     error: float
 
 
-def ours(scene: SharedScene, truth: Image, *, repeats: int = 5) -> list[OurRun]:
-    """The ladder on one scene."""
-    geometry = scene.geometry()
+def ours(scene: Twin, truth: Image, qualities: Mapping[str, Quality], *, repeats: int = 3) -> list[OurRun]:
+    """Every quality on one scene."""
     answer = []
-    for name, quality in LADDER.items():
-        picture = scene.ours(geometry, quality)
-        times = seconds(partial(scene.ours, geometry, quality), repeats=repeats)
+    for name, quality in qualities.items():
+        picture = scene.traced(quality)
+        times = seconds(partial(scene.traced, quality), repeats=repeats)
         answer.append(OurRun(name, min(times), median_error(picture, truth)))
     return answer
 
 
-def child(*arguments: str) -> str:
-    """What `mitsuba_runs` printed before it ended, well or by an abort of its just-in-time compiler."""
-    command = [sys.executable, "-m", "tests.bench.mitsuba_runs", *arguments]
-    root = Path(__file__).parents[2]
-    done = subprocess.run(
-        command, capture_output=True, text=True, cwd=root, env=dict(os.environ), check=False
-    )
-    return done.stdout
+def true_picture(scene: Twin, *, samples: int, bounce: bool) -> tuple[Image, float]:
+    """The mean of two brute-force pictures, with its own median relative error, told by their difference."""
+    halves = [brute_force(scene, samples=samples, bounce=bounce, seed=seed) for seed in (101, 202)]
+    mean = (halves[0] + halves[1]) / 2.0
+    return mean, median_error(halves[0], mean)
+
+
+def theirs(scene: Twin, truth: Image, variant: str, *, bounces: int) -> list[MitsubaRun]:
+    """Mitsuba's runs of one variant, as far as they got: none where it cannot be loaded or aborts."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "truth.npy"
+        np.save(file, truth)
+        arguments = (scene.name, str(scene.width), variant, str(bounces), str(file))
+        command = [sys.executable, "-m", "tests.bench.mitsuba_runs", *arguments]
+        done = subprocess.run(
+            command, capture_output=True, text=True, cwd=Path(__file__).parents[2], check=False
+        )
+    found = [MitsubaRun(**json.loads(line)) for line in done.stdout.splitlines()]
+    return [replace(run, kind=f"{variant}, {run.kind}") for run in found]
 
 
 @dataclass(frozen=True)
@@ -99,53 +108,55 @@ def _of_kind(runs: list[MitsubaRun], error: float) -> AtError:
 
 
 def tables() -> Iterator[Table]:
-    """All scenes, rungs and variants."""
-    table = Table(
-        title=f"Direct light at equal median relative error, {WIDTH} x {HEIGHT}, against Mitsuba 3 at its best"
-    )
-    for heading in (
-        "scene",
-        "quality",
-        "error",
-        "ours, s",
-        "Mitsuba's variant, sampler, integrator",
-        "its time, s",
-        "ratio",
-    ):
-        table.add_column(
-            heading, justify="right" if heading in ("error", "ours, s", "its time, s", "ratio") else "left"
-        )
-    silent = set()
-    with tempfile.TemporaryDirectory() as folder:
-        for scene in SCENES:
-            name = scene.name.partition(":")[0]
-            child(name, "scalar_rgb", folder)
-            with np.load(Path(folder) / f"{name}.npz") as archive:
-                truth, floor = archive["truth"], float(archive["error"])
-            table.add_row(name, "reference", f"{floor:.3%}")
-            mine = ours(scene, truth)
-            for variant in VARIANTS:
-                found = [MitsubaRun(**json.loads(line)) for line in child(name, variant, folder).splitlines()]
-                if not found:
-                    silent.add(variant)
-                for run in mine if found else ():
-                    _row(table, name, run, variant, at_error(found, run.error))
-            table.add_section()
+    """Direct light, then one bounce."""
+    yield compared("Direct light of the lamps", DIRECT, bounces=0)
+    yield compared("One bounce and the sky", BOUNCE, bounces=1)
+
+
+def compared(
+    title: str, qualities: Mapping[str, Quality], *, bounces: int, width: int = WIDTH, names: Sequence[str] = NAMES
+) -> Table:
+    """All scenes and qualities."""
+    table = Table(title=f"{title}, {width} wide, at equal median relative error: against Mitsuba 3 at its best")
+    for heading, side in {
+        "scene": "left",
+        "quality": "left",
+        "error": "right",
+        "ours, s": "right",
+        "Mitsuba's variant, sampler, integrator": "left",
+        "its time, s": "right",
+        "ratio": "right",
+    }.items():
+        table.add_column(heading, justify=side)
+    silent, ratios = set(), []
+    for name in names:
+        scene = twin(name, width=width)
+        if bounces == 0:
+            scene = scene.without_sky()
+        truth, floor = true_picture(scene, samples=TRUTH, bounce=bounces > 0)
+        table.add_row(name, "truth", f"{floor:.2%}")
+        found: list[MitsubaRun] = []
+        for variant in VARIANTS:
+            own = theirs(scene, truth, variant, bounces=bounces)
+            found += own
+            silent |= set() if own else {variant}
+        for run in ours(scene, truth, qualities):
+            best = at_error(found, run.error)
+            ratios.append(best.seconds / run.seconds)
+            star = "" if best.reached else "*"
+            table.add_row(
+                name,
+                run.quality,
+                f"{run.error:.2%}",
+                f"{run.seconds:.3f}",
+                best.kind,
+                f"{best.seconds:.2f}{star}",
+                f"{ratios[-1]:.1f}{star}",
+            )
+        table.add_section()
+    middle = float(np.exp(np.mean(np.log(ratios))))
     table.caption = (
-        "* carried on from its last runs. A ratio above 1: so many times less time here."
+        f"So many times less time here: {middle:.0f}, the geometric mean. * carried on from its last runs."
         + "".join(f" {variant} does not run on this machine." for variant in sorted(silent))
     )
-    yield table
-
-
-def _row(table: Table, name: str, run: OurRun, variant: str, theirs: AtError) -> None:
-    star = "" if theirs.reached else "*"
-    table.add_row(
-        name,
-        run.quality,
-        f"{run.error:.3%}",
-        f"{run.seconds:.3f}",
-        f"{variant}, {theirs.kind}",
-        f"{theirs.seconds:.2f}{star}",
-        f"{theirs.seconds / run.seconds:.1f}{star}",
-    )
+    return table

@@ -1,8 +1,8 @@
-"""Mitsuba runs: one shared scene rendered in Mitsuba 3 in a process of its own, since a variant may abort where it runs.
+"""Mitsuba runs: one twin rendered in Mitsuba 3 in a process of its own, since a variant may abort where it runs.
 
-    python -m tests.bench.mitsuba_runs SCENE VARIANT FOLDER
+    python -m tests.bench.mitsuba_runs SCENE WIDTH VARIANT BOUNCES TRUTH
 
-writes the reference into FOLDER if it is not there, else prints each run's kind, time and error as JSON lines.
+prints each run's kind, time and error against the picture in the file TRUTH as JSON lines.
 """
 
 from __future__ import annotations
@@ -11,19 +11,18 @@ import json
 import sys
 import time
 from dataclasses import asdict, dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tests.bench.six_frames import SIX_FRAMES
-from tests.trace.shared_scenes import SHARED, SharedScene
+from preview.light.spaces import ACESCG
+from tests.bench.twin import Image, Twin, twin
+from tests.bench.twin_in_mitsuba import in_mitsuba
 
-Image = NDArray[np.float64]
-
-SCENES = (*SHARED, SIX_FRAMES)
 SAMPLERS = ("independent", "stratified", "multijitter", "orthogonal", "ldsampler")
+FIRST = 16
+"""Samples of the lights a pixel with which kinds are tried."""
 BUDGET = 6.0
 """Seconds that the chosen kind may take for its most careful run."""
 
@@ -38,94 +37,70 @@ class MitsubaRun:
     error: float
 
 
-def scene_called(name: str) -> SharedScene:
-    """A shared scene by the first words of its name."""
-    (scene,) = (scene for scene in SCENES if scene.name.startswith(name))
-    return scene
+def median_error(picture: NDArray[Any], truth: Image) -> float:
+    """Median relative error over the pixels that are lit in `truth`; where that is nan, the sky is seen."""
+    lit = truth > 0.01 * np.median(truth[truth > 0.0])
+    return float(np.median(np.abs(picture - truth)[lit] / truth[lit]))
 
 
-def is_soft(scene: SharedScene) -> bool:
-    """Whether its light has an area, so that several samples of it a path may pay."""
-    return "corners" in scene.mitsuba_emitter
+def integrators(*, bounces: int) -> dict[str, dict[str, Any]]:
+    """Those that suit direct light, or a bounce: name to description; `x4` for four samples of the lights a path."""
+    kinds: dict[str, dict[str, Any]] = {"path": {"type": "path", "max_depth": 2 + bounces}}
+    if bounces == 0:
+        for count in (1, 4, 16):
+            kinds[f"direct x{count}"] = {"type": "direct", "emitter_samples": count, "bsdf_samples": 0}
+    return {name: {**kind, "hide_emitters": True} for name, kind in kinds.items()}
 
 
-def median_error(picture: NDArray[Any], reference: Image) -> float:
-    """Median relative error over the pixels that direct light reaches."""
-    lit = reference > 0.01 * np.median(reference[reference > 0])
-    return float(np.median(np.abs(picture - reference)[lit] / reference[lit]))
-
-
-def integrators(scene: SharedScene) -> dict[str, dict[str, Any]]:
-    """Those that suit direct light."""
-    several = (1, 4, 16) if is_soft(scene) else (1,)
-    answer: dict[str, dict[str, Any]] = {"path": {"type": "path", "max_depth": 2}}
-    for count in several:
-        answer[f"direct x{count}"] = {"type": "direct", "emitter_samples": count, "bsdf_samples": 0}
-    return {name: {**kind, "hide_emitters": True} for name, kind in answer.items()}
-
-
-def render(mi: Any, loaded: Any, integrator: Any, *, samples: int, seed: int) -> Image:
-    return np.array(mi.render(loaded, integrator=integrator, spp=samples, seed=seed))[..., 0].astype(float)
-
-
-def reference(mi: Any, scene: SharedScene) -> tuple[Image, float]:
-    """The true frame by many samples, with its own median relative error, told by two independent halves."""
-    count = 16 if is_soft(scene) else 1
-    integrator = mi.load_dict(integrators(scene)[f"direct x{count}"])
-    loaded = scene.mitsuba_scene(mi, sampler="multijitter")
-    samples = 64 if is_soft(scene) else 256
-    halves = [render(mi, loaded, integrator, samples=samples, seed=seed) for seed in (101, 202)]
-    mean = (halves[0] + halves[1]) / 2
-    return mean, median_error(halves[0], mean)
-
-
-def runs(mi: Any, scene: SharedScene, truth: Image, *, budget: float = BUDGET) -> list[MitsubaRun]:
-    """Every kind at a small budget, then the most efficient at growing ones."""
+def runs(
+    mi: Any, scene: Twin, truth: Image, *, bounces: int, budget: float = BUDGET, first: int = FIRST
+) -> list[MitsubaRun]:
+    """Every integrator, every sampler with the best of them, and the best kind of all with growing numbers of samples."""
+    loaded = {sampler: in_mitsuba(mi, scene, sampler=sampler) for sampler in SAMPLERS}
+    described = integrators(bounces=bounces)
 
     def once(sampler: str, name: str, samples: int) -> MitsubaRun:
-        loaded = scene.mitsuba_scene(mi, sampler=sampler)
-        integrator = mi.load_dict(integrators(scene)[name])
+        integrator = mi.load_dict(described[name])
         if not mi.variant().startswith("scalar"):
-            render(mi, loaded, integrator, samples=samples, seed=7)  # compiles the kernel
+            _rendered(mi, loaded[sampler], integrator, samples, seed=7)  # compiles the kernel
         started = time.perf_counter()
-        picture = render(mi, loaded, integrator, samples=samples, seed=1)
-        return MitsubaRun(
-            f"{sampler}, {name}", samples, time.perf_counter() - started, median_error(picture, truth)
-        )
+        picture = _rendered(mi, loaded[sampler], integrator, samples, seed=1)
+        elapsed = time.perf_counter() - started
+        return MitsubaRun(f"{sampler}, {name}", samples, elapsed, median_error(picture, truth))
 
-    found = []
-    for sampler in SAMPLERS:
-        for name in integrators(scene):
-            light_samples = int(name.partition("x")[2] or 1) if name != "path" else 1
-            found.append(once(sampler, name, max(4, 16 // light_samples)))
     # Noise falls with the root of the time at least: the smaller error^2 x time, the better the kind.
-    best = sorted(found, key=lambda run: run.error**2 * run.seconds)[:2]
-    for kind in best:
-        sampler, _, name = kind.kind.partition(", ")
-        samples, last = kind.samples, kind.seconds
-        found += [once(sampler, name, fewer) for fewer in (1, 4) if fewer < samples]
-        while last * 4 < budget:
-            samples *= 4
-            found.append(once(sampler, name, samples))
-            last = found[-1].seconds
+    def pace(run: MitsubaRun) -> float:
+        return run.error**2 * run.seconds
+
+    tried = {name: once("independent", name, first // int(name.partition("x")[2] or 1)) for name in described}
+    name, run = min(tried.items(), key=lambda item: pace(item[1]))
+    found = [*tried.values(), *(once(sampler, name, run.samples) for sampler in SAMPLERS[1:])]
+    best = min((one for one in found if one.kind.endswith(f", {name}")), key=pace)
+    sampler = best.kind.partition(", ")[0]
+    samples, last = best.samples, best.seconds
+    found += [once(sampler, name, fewer) for fewer in (1, 4) if fewer < samples]
+    while last * 4 < budget:
+        samples *= 4
+        found.append(once(sampler, name, samples))
+        last = found[-1].seconds
     return found
 
 
+def _rendered(mi: Any, loaded: Any, integrator: Any, samples: int, *, seed: int) -> Image:
+    picture = np.array(mi.render(loaded, integrator=integrator, spp=samples, seed=seed))
+    return np.asarray(picture[..., :3] @ ACESCG.luminance, np.float64)
+
+
 def main() -> None:
-    name, variant, folder = sys.argv[1:]
+    name, width, variant, bounces, file = sys.argv[1:]
     import mitsuba as mi
 
     mi.set_variant(variant)
     mi.set_log_level(mi.LogLevel.Error)
-    scene = scene_called(name)
-    stored = Path(folder) / f"{name}.npz"
-    if not stored.exists():
-        truth, error = reference(mi, scene)
-        np.savez(stored, truth=truth, error=error)
-        return
-    with np.load(stored) as archive:
-        truth = archive["truth"]
-    for run in runs(mi, scene, truth):
+    scene = twin(name, width=int(width))
+    if bounces == "0":
+        scene = scene.without_sky()
+    for run in runs(mi, scene, np.load(file), bounces=int(bounces)):
         print(json.dumps(asdict(run)), flush=True)
 
 

@@ -70,6 +70,28 @@ def test_anywhere_in_a_sphere(source, bounces, reflectance):
     assert reading.indirect[0] == pytest.approx(expected, rel=0.12 if close else 0.03)
 
 
+@pytest.mark.parametrize("subdivisions", [3, 6])
+@pytest.mark.parametrize("middle", [0.0, -1.2], ids=["far", "near"])
+def test_a_hollow_is_not_darkened(subdivisions, middle):
+    """A ball in the middle of a sphere lights its wall evenly, whether a pixel covers many triangles or a triangle
+    many pixels: E = pi L (r / R)^2 (Lambert)."""
+    world = grey_world([hollow(subdivisions=subdivisions)], reflectance=0.6)
+    view = look(
+        np.array([middle, -1.5, 0.0]),
+        np.array([0.6, -1.5, 0]),
+        roll=0.0,
+        tan_half_width=0.5,
+        tan_half_height=0.5,
+    )
+    lamp = white(Ball(np.zeros(3), 0.3, 1000.0))
+    quality = Quality(0.05, rounds=2, bounce_rays=0)
+    plate = trace(
+        Stage(world, grey_world(), grey_world(), ()), [lamp], view, width=24, height=24, quality=quality
+    )
+    # The triangles lie within 0.5 % of the sphere, inside it.
+    assert plate.layers[0][..., 1] == pytest.approx(0.6 * 1000.0 * (0.3 / RADIUS) ** 2, rel=0.015)
+
+
 @pytest.mark.parametrize("bounces", [1, 2, 3])
 def test_a_frame_of_the_inside_of_a_sphere(bounces):
     """The same through the coarse grid of a frame: even everywhere, without blotches, and as bright as the series."""

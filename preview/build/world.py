@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,19 +32,54 @@ class World:
 
 def gather(parts: Sequence[Part]) -> World:
     """One world from parts."""
-    counts = np.cumsum([0] + [len(p.vertices) for p in parts])
-    empty = np.zeros((0, 3))
     return World(
-        np.concatenate([empty, *(p.vertices for p in parts)]).astype(np.float32),
-        np.concatenate([empty, *(p.normals for p in parts)]).astype(np.float32),
-        np.concatenate(
-            [empty.astype(np.int32), *(p.faces + n for p, n in zip(parts, counts, strict=False))]
-        ).astype(np.int32),
+        _stacked([p.vertices for p in parts]),
+        _stacked([p.normals for p in parts]),
+        _numbered([p.faces for p in parts], [len(p.vertices) for p in parts]),
         np.repeat(np.arange(len(parts), dtype=np.int32), [len(p.faces) for p in parts]),
         tuple(p.name for p in parts),
         tuple(p.material for p in parts),
         tuple(p.wet for p in parts),
     )
+
+
+def joined(worlds: Sequence[World]) -> World:
+    """One world from several, their parts in the same order."""
+    starts = np.cumsum([0] + [len(w.names) for w in worlds])
+    return World(
+        _stacked([w.vertices for w in worlds]),
+        _stacked([w.normals for w in worlds]),
+        _numbered([w.faces for w in worlds], [len(w.vertices) for w in worlds]),
+        np.concatenate(
+            [
+                np.zeros(0, np.int32),
+                *(w.part_of_face + np.int32(n) for w, n in zip(worlds, starts, strict=False)),
+            ]
+        ),
+        tuple(name for w in worlds for name in w.names),
+        tuple(material for w in worlds for material in w.materials),
+        tuple(wet for w in worlds for wet in w.wets),
+    )
+
+
+def _stacked(blocks: Sequence[NDArray[np.floating[Any]]]) -> NDArray[np.float32]:
+    """Rows (n, 3) of blocks, one after another; axis by axis in memory, as the tracer takes them without a copy."""
+    whole = np.empty((3, sum(map(len, blocks))), np.float32)
+    first = 0
+    for block in blocks:
+        whole[:, first : first + len(block)] = block.T
+        first += len(block)
+    return whole.T
+
+
+def _numbered(blocks: Sequence[NDArray[np.int32]], vertices: Sequence[int]) -> NDArray[np.int32]:
+    """Faces (m, 3) of blocks, each block's corners counted on from the `vertices` of those before it; laid out alike."""
+    whole = np.empty((3, sum(map(len, blocks))), np.int32)
+    first = start = 0
+    for block, count in zip(blocks, vertices, strict=True):
+        np.add(block.T, np.int32(start), out=whole[:, first : first + len(block)])
+        first, start = first + len(block), start + count
+    return whole.T
 
 
 def split(world: World) -> tuple[World, World]:
@@ -58,15 +94,15 @@ def _of_parts(world: World, chosen: NDArray[np.bool_]) -> World:
         return world
     number = np.cumsum(chosen, dtype=np.int32) - np.int32(1)
     faces = chosen[world.part_of_face]
-    corners = world.faces[faces]
+    corners = world.faces.T[:, faces]
     used = np.zeros(len(world.vertices), bool)
     used[corners] = True
     place = np.cumsum(used, dtype=np.int32) - np.int32(1)
     kept = np.flatnonzero(chosen)
     return World(
-        world.vertices[used],
-        world.normals[used],
-        place[corners],
+        world.vertices.T[:, used].T,
+        world.normals.T[:, used].T,
+        np.take(place, corners).T,
         number[world.part_of_face[faces]],
         tuple(world.names[part] for part in kept),
         tuple(world.materials[part] for part in kept),

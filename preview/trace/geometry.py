@@ -200,9 +200,18 @@ def _rounded(
     return start
 
 
+FACES = 65536
+"""Triangles whose facets are reckoned at a time, in float64."""
+
+
 def _facets(vertices: Array, corners: NDArray[np.int32]) -> Array:
     """Unit normals (3, m) of triangles."""
-    first, second, third = (np.take(vertices, corner, axis=1).astype(np.float64) for corner in corners)
-    facet = np.cross(second - first, third - first, axis=0)
-    facet /= np.maximum(np.sqrt(np.einsum("ij,ij->j", facet, facet)), 1e-30)
-    return facet.astype(np.float32)
+    facets = np.empty(corners.shape, np.float32)
+    for start in range(0, corners.shape[1], FACES):
+        some = slice(start, start + FACES)
+        first, second, third = (
+            np.take(vertices, corner, axis=1).astype(np.float64) for corner in corners[:, some]
+        )
+        facet = np.cross(second - first, third - first, axis=0)
+        facets[:, some] = facet / np.maximum(np.sqrt(np.einsum("ij,ij->j", facet, facet)), 1e-30)
+    return facets

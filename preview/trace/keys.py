@@ -63,7 +63,10 @@ def light_digest(light: Light) -> str:
 
 def _geometry(geometry: Geometry) -> str:
     world = geometry.world
-    return digest(world.vertices, world.normals, world.faces, world.part_of_face, geometry.surfaces)
+    # Turned as they lie in memory.
+    return digest(
+        world.vertices.T, world.normals.T, world.faces.T, world.part_of_face, geometry.surfaces
+    )
 
 
 def _shown(stage: Stage, view: View) -> str:

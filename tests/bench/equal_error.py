@@ -114,10 +114,17 @@ def tables() -> Iterator[Table]:
 
 
 def compared(
-    title: str, qualities: Mapping[str, Quality], *, bounces: int, width: int = WIDTH, names: Sequence[str] = NAMES
+    title: str,
+    qualities: Mapping[str, Quality],
+    *,
+    bounces: int,
+    width: int = WIDTH,
+    names: Sequence[str] = NAMES,
 ) -> Table:
     """All scenes and qualities."""
-    table = Table(title=f"{title}, {width} wide, at equal median relative error: against Mitsuba 3 at its best")
+    table = Table(
+        title=f"{title}, {width} wide, at equal median relative error: against Mitsuba 3 at its best"
+    )
     for heading, side in {
         "scene": "left",
         "quality": "left",

@@ -162,6 +162,4 @@ def _faceted(world: World) -> World:
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), np.float32(1e-20))
     faces = np.arange(3 * len(corners), dtype=np.int32).reshape(-1, 3)
-    return replace(
-        world, vertices=corners.reshape(-1, 3), normals=np.repeat(normal, 3, axis=0), faces=faces
-    )
+    return replace(world, vertices=corners.reshape(-1, 3), normals=np.repeat(normal, 3, axis=0), faces=faces)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -84,44 +85,65 @@ def check_unit(name: str, path: Path, vertices: Floats, factor: float) -> None:
     )
 
 
+CORNERS = 1 << 18
+"""Corners of a mesh that are worked on at a time, so that a large one takes little more memory than itself."""
+
+
 def creased(name: str, material: str, vertices: Floats, faces: Indices, *, crease: float) -> Part:
     """A part whose normals are averaged over neighbours that bend less than `crease` radians; slivers left out."""
     _, same = np.unique(np.round(vertices / 1e-6), axis=0, return_inverse=True)
-    corners = vertices[faces]
-    cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    cross = np.empty((len(faces), 3))
+    for some in _runs(len(faces)):
+        first, second, third = (vertices[faces[some, corner]] for corner in range(3))
+        cross[some] = np.cross(second - first, third - first)
     area = np.linalg.norm(cross, axis=1)
     kept = area > 1e-14
-    faces, cross, area = faces[kept], cross[kept], area[kept]
+    if not kept.all():
+        faces, cross, area = faces[kept], cross[kept], area[kept]
     if len(faces) == 0:
         raise UserError(f"{name}: file: every face of the mesh is a sliver without area")
-    unit = cross / area[:, None]
+    normals = _averaged(cross, cross / area[:, None], same.reshape(-1)[faces].reshape(-1), np.cos(crease))
+    return Part(
+        name,
+        material,
+        vertices[faces.reshape(-1)],
+        np.arange(3 * len(faces), dtype=np.int32).reshape(-1, 3),
+        normals,
+    )
+
+
+def _averaged(cross: Floats, unit: Floats, point: np.ndarray, limit: float) -> Floats:
+    """Unit normals (3 m, 3) of the corners of m faces, each of which is at the `point` (3 m,) of that number.
+
+    cross (m, 3): normals as long as twice the area; unit (m, 3). Averaged where the cosine is no less than `limit`.
+    """
     # Corners in order of the point they share; each is compared with its neighbours 1, 2, 3 ... steps further on.
-    point = same.reshape(-1)[faces].reshape(-1)
-    order = np.argsort(point, kind="stable")
-    sorted_point, owner = point[order], order // 3
-    normals = cross[owner].copy()
-    limit = np.cos(crease)
+    order = np.argsort(point, kind="stable").astype(np.int32)
+    sorted_point, owner = point[order], order // np.int32(3)
+    normals = cross[owner]
     step = 1
     while True:
         together = np.flatnonzero(sorted_point[step:] == sorted_point[:-step])
         if len(together) == 0:
             break
-        first, second = owner[together], owner[together + step]
-        near = np.sum(unit[first] * unit[second], axis=1) >= limit
-        here, there = together[near], together[near] + step
-        # Each index occurs once in `here` and once in `there`, so plain sums are right.
-        normals[here] += cross[second[near]]
-        normals[there] += cross[first[near]]
+        near = np.empty(len(together), bool)
+        for some in _runs(len(together)):
+            here = together[some]
+            near[some] = np.sum(unit[owner[here]] * unit[owner[here + step]], axis=1) >= limit
+        together = together[near]
+        # Each corner is named once as the first and once as the second of two, so plain sums are right.
+        for own, other in ((0, step), (step, 0)):
+            for some in _runs(len(together)):
+                normals[together[some] + own] += cross[owner[together[some] + other]]
         step += 1
-    by_corner = np.empty_like(normals)
-    by_corner[order] = normals
-    lengths = np.linalg.norm(by_corner, axis=1, keepdims=True)
-    by_corner = np.where(lengths > 1e-14, by_corner / np.maximum(lengths, 1e-30), np.repeat(unit, 3, axis=0))
-    count = len(faces)
-    return Part(
-        name,
-        material,
-        vertices[faces].reshape(-1, 3),
-        np.arange(3 * count, dtype=np.int32).reshape(-1, 3),
-        by_corner,
-    )
+    answer = np.empty_like(normals)
+    for some in _runs(len(order)):
+        lengths = np.linalg.norm(normals[some], axis=1, keepdims=True)
+        rounded = normals[some] / np.maximum(lengths, 1e-30)
+        answer[order[some]] = np.where(lengths > 1e-14, rounded, unit[owner[some]])
+    return answer
+
+
+def _runs(count: int) -> Iterator[slice]:
+    """Slices of so many corners, one after another."""
+    return (slice(start, start + CORNERS) for start in range(0, count, CORNERS))

@@ -94,14 +94,14 @@ def _of_parts(world: World, chosen: NDArray[np.bool_]) -> World:
         return world
     number = np.cumsum(chosen, dtype=np.int32) - np.int32(1)
     faces = chosen[world.part_of_face]
-    corners = world.faces.T[:, faces]
+    corners = np.compress(faces, world.faces.T, axis=1)
     used = np.zeros(len(world.vertices), bool)
     used[corners] = True
     place = np.cumsum(used, dtype=np.int32) - np.int32(1)
     kept = np.flatnonzero(chosen)
     return World(
-        world.vertices.T[:, used].T,
-        world.normals.T[:, used].T,
+        np.compress(used, world.vertices.T, axis=1).T,
+        np.compress(used, world.normals.T, axis=1).T,
         np.take(place, corners).T,
         number[world.part_of_face[faces]],
         tuple(world.names[part] for part in kept),

@@ -45,7 +45,7 @@ from preview.sheets.report import (
     tones,
 )
 from preview.sheets.stage import staged
-from preview.trace.mix import mixed, uncertainty, weights
+from preview.trace.mix import means, mixed, uncertainty, weights
 from preview.trace.plate import Plate, trace
 from preview.trace.quality import QUALITIES
 from preview.trace.store import AnyStore
@@ -86,8 +86,10 @@ def frame(
     ready = prepare(scene)
     width, height = size_of(ready.view, options)
     plate = plate_of(ready, options, store=store, progress=progress)
-    radiance = seen(ready, plate, mixed(plate, ready.lights))
-    report = report_of(ready, plate, radiance, options, store)
+    radiance = mixed(plate, ready.lights)
+    noise = noise_of(ready, plate, radiance, QUALITIES[options.quality].target)
+    radiance = seen(ready, plate, radiance)
+    report = report_of(ready, plate, radiance, noise, options, store)
     if plate.depth.shape != (height, width):
         radiance = enlarged(radiance, width=width, height=height)
     with staged(folder) as stage:
@@ -188,7 +190,7 @@ def _write(stage: Path, radiance: Array, camera: Camera, report: FrameReport) ->
 
 
 def report_of(
-    ready: Ready, plate: Plate, radiance: Array, options: FrameOptions, store: AnyStore
+    ready: Ready, plate: Plate, radiance: Array, noise: Noise, options: FrameOptions, store: AnyStore
 ) -> FrameReport:
     """The numbers of a traced frame; `radiance` (h, w, 3) is as the lens shows it."""
     scene, camera = ready.scene, ready.scene.camera
@@ -207,7 +209,7 @@ def report_of(
         quality=options.quality,
         engine=options.engine,
         grain=options.grain,
-        noise=noise_of(plate, ready, quality.target),
+        noise=noise,
         seed=options.seed,
         focal_mm=camera.lens.focal,
         stop=camera.lens.stop,
@@ -231,11 +233,12 @@ def report_of(
     )
 
 
-def noise_of(plate: Plate, ready: Ready, target: float) -> Noise:
-    """What chance has left in a plate at the lights' levels; what is under the camera's noise floor counts as there."""
+def noise_of(ready: Ready, plate: Plate, radiance: Array, target: float) -> Noise:
+    """What chance has left in a plate at the lights' levels, which give `radiance` (h, w, 3) together; what is under the
+    camera's noise floor counts as there."""
     camera = ready.scene.camera
     floor = np.float32(GREY * 2.0**-camera.latitude.under / exposure_scale(camera))
-    whole = mixed(plate, ready.lights) @ ACESCG.luminance.astype(np.float32)
+    whole = radiance @ ACESCG.luminance.astype(np.float32)
     stops = np.log2(1.0 + uncertainty(plate, ready.lights) / np.maximum(whole, floor))
     return Noise(target, float(np.quantile(stops, 0.95)), float(np.mean(stops > target)))
 
@@ -265,9 +268,9 @@ def _fixtures(
     luminance = ACESCG.luminance
     whole = float(radiance.mean(axis=(0, 1), dtype=np.float64) @ luminance)
     at_marks = float(lux.total.sum())
+    own_means = means(plate) * weights(ready.lights)
     rows = []
     for index, (fixture, light) in enumerate(zip(scene.fixtures, ready.lights, strict=True)):
-        own = plate.layers[index].mean(axis=(0, 1), dtype=np.float64) * weights([light])[0]
         place = fixture.at or (fixture.practical.at if fixture.practical else None)
         distance = None
         if place is not None and marks:
@@ -281,7 +284,7 @@ def _fixtures(
                 distance,
                 marks[0].name if distance is not None else None,
                 float(lux.total[:, index].sum()) / at_marks if at_marks else None,
-                float(own @ luminance) / whole if whole else 0.0,
+                float(own_means[index] @ luminance) / whole if whole else 0.0,
             )
         )
     return tuple(rows)

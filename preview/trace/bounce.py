@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,7 @@ from preview.trace.arrival import ONE_TELLS, one_sample
 from preview.trace.geometry import Geometry, Points
 from preview.trace.haze import Haze
 from preview.trace.quality import Quality
-from preview.trace.rays import LIFT
+from preview.trace.rays import LIFT, Rays
 from preview.trace.sampling import shifted, shifts, spread_points, stream
 from preview.trace.spots import Spots
 from preview.trace.tile import moved
@@ -29,6 +29,10 @@ Array = NDArray[np.float32]
 
 BAND = 16
 """Rows of the coarse grid that a thread takes at a time."""
+UNLIKE = 0.01
+"""Likeness of two places below which it does not matter what stands between them."""
+RAISED = 0.1
+"""Share of the way between two places by which both are lifted before it is asked what stands between."""
 
 
 def bounced(
@@ -92,7 +96,8 @@ class BounceField:
     """Indirect illuminance on a coarse grid of the frame.
 
     lux (lights, 3, rows, columns), of the lights named; position, normal (3, rows, columns); there (rows, columns): 1
-    where a surface is.
+    where a surface is. `rays`: of what stands between places; divided (rows, columns): whether something does between
+    any of a cell, the next, and those below, once smoothed.
     """
 
     lights: tuple[str, ...]
@@ -100,35 +105,47 @@ class BounceField:
     position: Array
     normal: Array
     there: Array
+    rays: Rays
+    divided: NDArray[np.bool_] | None = None
 
     def smoothed(self) -> BounceField:
         """The same, its outliers held down, with places that share a surface averaged near, farther and far.
+
+        Not across what stands between them: the floor on both sides of a wall is one plane.
 
         Source: H. Dammertz et al., Edge-Avoiding A-Trous Wavelet Transform for fast Global Illumination Filtering,
         High Performance Graphics 2010.
         """
         lux = self.lux
+        near = {step: self._likeness(*step) for step in _around(1)}
         for spacing in (1, 1, 2, 4):
+            likeness = near if spacing == 1 else {step: self._likeness(*step) for step in _around(spacing)}
             total = np.zeros_like(lux)
             weight = np.full_like(self.there, 1e-6)
-            for down in (-spacing, 0, spacing):
-                for right in (-spacing, 0, spacing):
-                    if down == right == 0:
-                        continue
-                    alike = self._likeness(down, right) * np.float32(0.5 if down and right else 1.0)
-                    total += alike * moved(lux, down, right)
-                    weight += alike
+            for (down, right), (open_, _) in likeness.items():
+                alike = open_ * np.float32(0.5 if down and right else 1.0)
+                total += alike * moved(lux, down, right)
+                weight += alike
             around_it = total / weight
             # A gathering ray that met something bright by chance is no more than twice what its neighbours found.
             own = np.where(weight > 0.5, np.minimum(lux, 2.0 * around_it), lux)
             share = np.clip(weight / (weight + 1.5), 0.0, 1.0)
             lux = np.asarray(own + share * (around_it - own), np.float32)
-        return BounceField(self.lights, lux, self.position, self.normal, self.there)
+        divided = near[0, 1][1] | near[1, 0][1] | near[1, 1][1]
+        divided |= moved(near[0, 1][1], 1, 0) | moved(near[1, 0][1], 0, 1) | moved(near[1, -1][1], 0, 1)
+        return replace(self, lux=lux, divided=divided)
 
-    def _likeness(self, down: int, right: int) -> Array:
+    def _likeness(self, down: int, right: int) -> tuple[Array, NDArray[np.bool_]]:
+        """How far each cell (rows, columns) shares a surface with another, 0 where something stands between the two;
+        whether it does so."""
         position = moved(self.position, down, right)
         normal = moved(self.normal, down, right)
-        return _alike(self.position, self.normal, position, normal) * moved(self.there, down, right)
+        alike = _alike(self.position, self.normal, position, normal) * moved(self.there, down, right)
+        blocked = np.zeros(alike.shape, bool)
+        asked = (alike > np.float32(UNLIKE)) & (self.there > 0.0)
+        ends = (values[:, asked] for values in (self.position, self.normal, position, normal))
+        blocked[asked] = _between(self.rays, *ends)
+        return np.where(blocked, np.float32(0.0), alike), blocked
 
     def at(self, light: str, spots: Spots) -> Array:
         """Indirect illuminance (3, n) lux of a light on spots."""
@@ -149,6 +166,9 @@ class BounceField:
         left, top = np.floor(x).astype(np.int32), np.floor(y).astype(np.int32)
         position, normal = self.position.reshape(3, -1), self.normal.reshape(3, -1)
         there = self.there.ravel()
+        doubtful = np.zeros(0, np.intp)
+        if self.divided is not None:
+            doubtful = np.flatnonzero(np.take(self.divided.ravel(), top * columns + left))
         cells, shares = [], []
         for down in (0, 1):
             for right in (0, 1):
@@ -160,10 +180,34 @@ class BounceField:
                     np.take(position, cell, axis=1),
                     np.take(normal, cell, axis=1),
                 )
+                if len(doubtful):
+                    ends = (np.take(values, doubtful, axis=1) for values in (points.position, points.normal))
+                    others = (np.take(values, cell[doubtful], axis=1) for values in (position, normal))
+                    blocked = _between(self.rays, *ends, *others)
+                    alike[doubtful] *= np.where(blocked, np.float32(0.0), np.float32(1.0))
                 cells.append(cell)
                 shares.append(((near + 1e-3) * (alike + 1e-4) * there[cell]).astype(np.float32))
         whole = np.maximum(sum(shares), np.float32(1e-12))
         return cells, [share / whole for share in shares]
+
+
+def _around(spacing: int) -> list[tuple[int, int]]:
+    """The eight steps (down, right) to places so many cells away."""
+    steps = (-spacing, 0, spacing)
+    return [(down, right) for down in steps for right in steps if down or right]
+
+
+def _between(
+    rays: Rays, position: Array, normal: Array, other: Array, other_normal: Array
+) -> NDArray[np.bool_]:
+    """Whether (n,) anything stands between two places (3, n), both lifted by a share of what lies between: a surface may
+    curve, or a stone lie on it."""
+    lift = np.float32(RAISED) * np.sqrt(dot(other - position, other - position)) + LIFT
+    start = np.asarray(position + lift * normal, np.float32)
+    away = np.asarray(other + lift * other_normal - start, np.float32)
+    apart = np.sqrt(dot(away, away))
+    away /= np.maximum(apart, np.float32(1e-9))
+    return rays.blocked(start.T, away.T, apart)
 
 
 def _alike(position: Array, normal: Array, other: Array, other_normal: Array) -> Array:
@@ -228,4 +272,4 @@ def bounce_field(
     for _ in pool.map(work, range(0, rows, BAND)):
         pass
     names = tuple(light.name for light in lights)
-    return BounceField(names, lux, position, normal, there).smoothed()
+    return BounceField(names, lux, position, normal, there, geometry.rays).smoothed()

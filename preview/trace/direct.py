@@ -90,8 +90,12 @@ def direct(
     asked_at_all = contested | (tally.steep() & ~view.edge & ~soft)
     # An edge's samples are leads, and were asked above unless no light falls near.
     rest = np.flatnonzero(~tally.asked & met & np.tile(asked_at_all & (~view.edge | lit_near), samples))
-    if len(rest):
+    while len(rest):
         ask(rest, view.at(rest), 0)
+        # Those beside may have found a source that hardly rises over the horizon, where these had missed it.
+        cut = tally.cut() & soft & ~ruleless if ruleless.any() else np.zeros(pixels, bool)
+        ruleless, contested = ruleless | cut, contested | cut
+        rest = np.flatnonzero(~tally.asked & met & np.tile(cut & (~view.edge | lit_near), samples))
     blended = contested & soft & ~view.edge
     again = contested & (softness > SMALL) & (~view.edge | near)
     error = np.zeros(pixels, np.float32)

@@ -64,9 +64,7 @@ def light_digest(light: Light) -> str:
 def _geometry(geometry: Geometry) -> str:
     world = geometry.world
     # Turned as they lie in memory.
-    return digest(
-        world.vertices.T, world.normals.T, world.faces.T, world.part_of_face, geometry.surfaces
-    )
+    return digest(world.vertices.T, world.normals.T, world.faces.T, world.part_of_face, geometry.surfaces)
 
 
 def _shown(stage: Stage, view: View) -> str:

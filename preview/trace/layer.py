@@ -11,7 +11,7 @@ from preview.light.emitters.dome import Dome
 from preview.light.light import Emitter, Light
 from preview.light.spaces import ACESCG
 from preview.light.vectors import column
-from preview.trace.arrival import one_sample
+from preview.trace.arrival import ONE_TELLS, one_sample
 from preview.trace.bounce import BounceField
 from preview.trace.direct import direct
 from preview.trace.gloss import mirror_luminance, sheen
@@ -22,6 +22,7 @@ from preview.trace.scatter_field import ScatterField
 from preview.trace.seen import Seen
 from preview.trace.spots import Spots, diffuse_share
 from preview.trace.stage import Stage
+from preview.trace.tile import neighbourhood
 
 Array = NDArray[np.float32]
 Indices = NDArray[np.intp]
@@ -110,7 +111,7 @@ class LayerWork:
                 continue
             u = self._turn(places, part)
             answer = one_sample(places.points, emitter, self.stage.solid.rays, u, self.haze)
-            lux += np.minimum(answer.lux, np.float32(2.0 * emitter.most))
+            lux += np.minimum(answer.lux, np.float32(ONE_TELLS * emitter.most))
             gloss += _sheen(places, coated, emitter, answer.visible, u)
         value = self.lit(places, diffuse_share(places), lux, gloss)
         mirroring = places.mirroring()
@@ -331,10 +332,20 @@ class _Account:
         return np.asarray(self.total / self.number, np.float32)
 
     def error(self) -> Array:
-        """One standard deviation (pixels,) of the luminance: of an edge's mean by its samples, elsewhere as found."""
+        """One standard deviation (pixels,) of the luminance: of an edge's mean by its samples, elsewhere as found.
+
+        Where all the samples of an edge agree, the next may still find what its neighbours have: by one of n + 2.
+        Source: P.-S. Laplace's rule of succession, Essai philosophique sur les probabilites, 1814.
+        """
         number = np.maximum(self.number, np.float32(1.0))
         mean = self.sums / number
         spread = np.maximum(self.squares / number - mean * mean, 0.0) / np.maximum(
             number - 1.0, np.float32(1.0)
         )
-        return np.asarray(np.where(self.view.edge, np.sqrt(spread), self.noise), np.float32)
+        shape = self.view.tile.rows, self.view.tile.columns
+        bright = np.asarray(LUMINANCE @ self.total / number, np.float32).reshape(shape)
+        unlike = (neighbourhood(bright, 1) + neighbourhood(-bright, 1)).ravel()
+        unseen = unlike / (number + np.float32(2.0))
+        return np.asarray(
+            np.where(self.view.edge, np.maximum(np.sqrt(spread), unseen), self.noise), np.float32
+        )

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass
-from os import cpu_count
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -20,10 +20,11 @@ from preview.trace.haze import Haze
 from preview.trace.keys import Keys, keys_of
 from preview.trace.layer import LayerWork
 from preview.trace.quality import Quality
+from preview.trace.room import groups_of, tiles_at_once
 from preview.trace.scatter import scattered
 from preview.trace.seen import Seen, restored, seen, stored
 from preview.trace.stage import Stage
-from preview.trace.store import AnyStore, Scratch, Store
+from preview.trace.store import AnyStore, Scratch, Store, set_aside
 from preview.trace.tile import Tile, tiles
 
 Array = NDArray[np.float32]
@@ -96,11 +97,18 @@ def trace(
                 fresh = image
             else:
                 fresh = {}
-            pool = made.enter_context(ThreadPoolExecutor(threads or cpu_count() or 1))
+            pool = made.enter_context(ThreadPoolExecutor(threads or tiles_at_once()))
             answers = {light.name: layers[light.name] or {} for light in missing}
             sizes = {"width": width, "height": height}
-            works = _works(stage, missing, view, quality, haze, seed, pool, progress, sizes)
-            _all_tiles(works, answers, fresh, stage, view, quality, keys, keep, label, pool, progress, sizes)
+            groups = groups_of(missing, **sizes, quality=quality, haze=haze is not None)
+            for number, group in enumerate(groups):
+                told = partial(_part_of, progress, number, len(groups))
+                # What a group's layers are worked out from is gone before the next group's is made.
+                _all_tiles(
+                    _works(stage, group, view, quality, haze, seed, pool, told, sizes),
+                    *(answers, fresh, stage, view, quality, keys, keep, label, pool, told, sizes),
+                )
+                fresh = {}
     assert image is not None
     done = [layers[light.name] or {} for light in lights]
     return Plate(
@@ -112,6 +120,11 @@ def trace(
         image["cover"],
         image["part"],
     )
+
+
+def _part_of(progress: Callable[[float], None], number: int, parts: int, share: float) -> None:
+    """Tells how much of the whole is done, when `share` of its `number`-th part is."""
+    progress((number + share) / parts)
 
 
 def _works(
@@ -174,6 +187,7 @@ def _all_tiles(
             layer, answer = task.tile(what), answers[task.light.name]
             answer["radiance"][tile.place] = layer.radiance.T.reshape(*shape, 3)
             answer["error"][tile.place] = layer.error.reshape(shape)
+            set_aside(answer["error"])
 
     jobs = list(enumerate(tiles(sizes["width"], sizes["height"], quality.samples)))
     try:

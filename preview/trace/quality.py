@@ -46,6 +46,6 @@ QUALITIES = {
         scale=0.6,
     ),
     "look": Quality(),
-    "final": Quality(0.07, samples=4, rounds=16, bounce_rays=32, bounce_step=4, haze_step=4, haze_samples=48),
+    "final": Quality(0.07, samples=8, rounds=8, bounce_rays=32, bounce_step=4, haze_step=4, haze_samples=48),
 }
 """What `--quality` names."""

@@ -208,6 +208,7 @@ class Store:
     def _keep(self, key: str, part: PartFile, plan: Layout) -> None:
         try:
             seal(part.map, plan)
+            _out_of_memory(part.map)
             part.publish(self._path(key))
         except OSError as error:
             part.drop()
@@ -300,6 +301,19 @@ class Scratch:
 
 
 AnyStore = Store | Scratch
+
+
+def set_aside(array: NDArray[Any]) -> None:
+    """Takes an entry's arrays, of which this is one, out of the process's memory: they are in a file, and come back from
+    there when they are asked for again. Nothing where they are in memory alone, or the system knows no such wish."""
+    if isinstance(array.base, mmap.mmap):
+        _out_of_memory(array.base)
+
+
+def _out_of_memory(whole: mmap.mmap) -> None:
+    if hasattr(mmap, "MADV_DONTNEED"):
+        # Of a map that others may see, what was written stays with the file.
+        whole.madvise(mmap.MADV_DONTNEED)
 
 
 def _words(error: OSError) -> str:

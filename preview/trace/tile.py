@@ -83,9 +83,9 @@ def moved(image: NDArray[Any], down: int, right: int) -> NDArray[Any]:
     return image[..., rows, :][..., columns]
 
 
-def neighbourhood(values: Array) -> Array:
-    """The greatest of values (rows, columns) within two pixels of each."""
-    for _ in range(2):
+def neighbourhood(values: Array, reach: int = 2) -> Array:
+    """The greatest of values (rows, columns) within `reach` pixels of each."""
+    for _ in range(reach):
         wide = values.copy()
         np.maximum(wide[1:], values[:-1], out=wide[1:])
         np.maximum(wide[:-1], values[1:], out=wide[:-1])

@@ -1,7 +1,7 @@
 """Time at equal error: the demo scenes in this tracer against Mitsuba 3 at its best, direct light and one bounce.
 
 Each kind of Mitsuba's variants, integrators and samplers is tried; at the error that ours reaches, the time of the quickest
-is interpolated between its runs, or carried on along its last two where it did not get there. Building is left out.
+is interpolated between its runs, or carried on from its last two where it did not get there. Building is left out.
 """
 
 from __future__ import annotations
@@ -18,16 +18,20 @@ from pathlib import Path
 import numpy as np
 from rich.table import Table
 
+from preview.trace.digest import digest, files_digest
 from preview.trace.quality import QUALITIES, Quality
+from preview.trace.store import Store
 from tests.bench.brute_force import brute_force
-from tests.bench.mitsuba_runs import MitsubaRun, median_error
+from tests.bench.mitsuba_runs import MitsubaRun, median_error, pace
 from tests.bench.timing import seconds
 from tests.bench.twin import NAMES, Image, Twin, twin
 
-WIDTH = 480
-TRUTH = 128
-"""Samples of each half of the true picture."""
+WIDTH = 640
+TRUTH = 256
+"""Samples a pixel of the true picture."""
 VARIANTS = ("scalar_rgb", "llvm_ad_rgb")
+PLAIN, STRATA = -2.0, -4.0 / 3.0
+"""Time grows with this power of the error where samples are independent, and where strata of the plane meet an edge."""
 DIRECT = {name: replace(quality, bounce_rays=0) for name, quality in QUALITIES.items()}
 BOUNCE = {name: replace(quality, bounces=1) for name, quality in QUALITIES.items()}
 
@@ -51,25 +55,44 @@ def ours(scene: Twin, truth: Image, qualities: Mapping[str, Quality], *, repeats
     return answer
 
 
-def true_picture(scene: Twin, *, samples: int, bounce: bool) -> tuple[Image, float]:
-    """The mean of two brute-force pictures, with its own median relative error, told by their difference."""
-    halves = [brute_force(scene, samples=samples, bounce=bounce, seed=seed) for seed in (101, 202)]
-    mean = (halves[0] + halves[1]) / 2.0
-    return mean, median_error(halves[0], mean)
+def true_picture(scene: Twin, *, samples: int, bounces: int) -> tuple[Image, float]:
+    """The picture by brute force, kept for the next bench, and what its own median relative error is at most."""
+    store = Store(Path(tempfile.gettempdir()) / "preview-bench", most_bytes=10**9)
+    code = files_digest(Path(__file__).parent, [Path(brute_force.__code__.co_filename)])
+    world, emitters = scene.solid.world, [(light.emitters, light.gain, light.colour) for light in scene.lights]
+    key = digest(
+        code, world.vertices, scene.solid.surfaces, emitters, scene.view, scene.width, samples, bounces
+    )
+    arrays = store.load(key)
+    if arrays is None:
+        found = (
+            brute_force(scene, samples=count, bounce=bounces > 0, seed=seed)
+            for seed, count in enumerate((samples, samples // 4))
+        )
+        arrays = dict(zip(("truth", "check"), found, strict=True))
+        store.put(key, arrays, kind="truth", label=f"{scene.name}: {samples} samples")
+    return np.array(arrays["truth"]), median_error(arrays["check"], np.array(arrays["truth"])) / 2.0
 
 
-def theirs(scene: Twin, truth: Image, variant: str, *, bounces: int) -> list[MitsubaRun]:
-    """Mitsuba's runs of one variant, as far as they got: none where it cannot be loaded or aborts."""
+def theirs(scene: Twin, truth: Image, *, bounces: int) -> list[MitsubaRun]:
+    """Mitsuba's runs: every kind of the variants that work here, and the best one with growing numbers of samples."""
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "truth.npy"
         np.save(file, truth)
-        arguments = (scene.name, str(scene.width), variant, str(bounces), str(file))
-        command = [sys.executable, "-m", "tests.bench.mitsuba_runs", *arguments]
-        done = subprocess.run(
-            command, capture_output=True, text=True, cwd=Path(__file__).parents[2], check=False
-        )
-    found = [MitsubaRun(**json.loads(line)) for line in done.stdout.splitlines()]
-    return [replace(run, kind=f"{variant}, {run.kind}") for run in found]
+
+        def child(variant: str, *kind: str) -> list[MitsubaRun]:
+            arguments = (scene.name, str(scene.width), variant, str(bounces), str(file), *kind)
+            command = [sys.executable, "-m", "tests.bench.mitsuba_runs", *arguments]
+            # A variant that cannot be loaded ends with an error, its compiler with an abort: then nothing is said.
+            done = subprocess.run(
+                command, capture_output=True, text=True, cwd=Path(__file__).parents[2], check=False
+            )
+            runs = [MitsubaRun(**json.loads(line)) for line in done.stdout.splitlines()]
+            return [replace(run, kind=f"{variant}, {run.kind}") for run in runs]
+
+        found = [run for variant in VARIANTS for run in child(variant)]
+        variant, _, kind = min(found, key=pace).kind.partition(", ")
+        return found + child(variant, kind)
 
 
 @dataclass(frozen=True)
@@ -91,20 +114,18 @@ def at_error(runs: Sequence[MitsubaRun], error: float) -> AtError:
 def _of_kind(runs: list[MitsubaRun], error: float) -> AtError:
     runs = sorted(runs, key=lambda run: run.seconds)
     errors, times = (np.log([getattr(run, what) for run in runs]) for what in ("error", "seconds"))
-    below = np.flatnonzero(errors <= np.log(error))
+    wanted = np.log(error)
+    below = np.flatnonzero(errors <= wanted)
     if len(below) and below[0] == 0:
         return AtError(runs[0].kind, runs[0].seconds, True)
     if len(below):
         low, high = below[0] - 1, below[0]
-    else:
-        low, high = len(runs) - 2, len(runs) - 1
-    # A lone run, or one that a lucky draw makes flat, is carried on at the pace of plain noise: time by error^-2.
-    slope = -2.0
-    if low >= 0 and errors[high] < errors[low]:
-        slope = max((times[high] - times[low]) / (errors[high] - errors[low]), -4.0)
-        slope = min(slope, -0.5)
-    elapsed = np.exp(times[high] + slope * (np.log(error) - errors[high]))
-    return AtError(runs[0].kind, float(elapsed), bool(len(below)))
+        share = (wanted - errors[low]) / (errors[high] - errors[low])
+        return AtError(runs[0].kind, float(np.exp(times[low] + share * (times[high] - times[low]))), True)
+    slope = PLAIN
+    if len(runs) > 1 and errors[-1] < errors[-2]:
+        slope = float(np.clip((times[-1] - times[-2]) / (errors[-1] - errors[-2]), PLAIN, STRATA))
+    return AtError(runs[0].kind, float(np.exp(times[-1] + slope * (wanted - errors[-1]))), False)
 
 
 def tables() -> Iterator[Table]:
@@ -135,18 +156,16 @@ def compared(
         "ratio": "right",
     }.items():
         table.add_column(heading, justify=side)
-    silent, ratios = set(), []
+    silent: set[str] = set()
+    ratios = []
     for name in names:
         scene = twin(name, width=width)
         if bounces == 0:
             scene = scene.without_sky()
-        truth, floor = true_picture(scene, samples=TRUTH, bounce=bounces > 0)
+        truth, floor = true_picture(scene, samples=TRUTH, bounces=bounces)
         table.add_row(name, "truth", f"{floor:.2%}")
-        found: list[MitsubaRun] = []
-        for variant in VARIANTS:
-            own = theirs(scene, truth, variant, bounces=bounces)
-            found += own
-            silent |= set() if own else {variant}
+        found = theirs(scene, truth, bounces=bounces)
+        silent |= {variant for variant in VARIANTS if not any(run.kind.startswith(variant) for run in found)}
         for run in ours(scene, truth, qualities):
             best = at_error(found, run.error)
             ratios.append(best.seconds / run.seconds)

@@ -1,8 +1,9 @@
 """Mitsuba runs: one twin rendered in Mitsuba 3 in a process of its own, since a variant may abort where it runs.
 
-    python -m tests.bench.mitsuba_runs SCENE WIDTH VARIANT BOUNCES TRUTH
+    python -m tests.bench.mitsuba_runs SCENE WIDTH VARIANT BOUNCES TRUTH [KIND]
 
-prints each run's kind, time and error against the picture in the file TRUTH as JSON lines.
+prints each run's kind, time and error against the picture in the file TRUTH as JSON lines: every kind with a few samples,
+or one with growing numbers of them.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from tests.bench.twin_in_mitsuba import in_mitsuba
 SAMPLERS = ("independent", "stratified", "multijitter", "orthogonal", "ldsampler")
 FIRST = 16
 """Samples of the lights a pixel with which kinds are tried."""
-BUDGET = 6.0
+BUDGET = 40.0
 """Seconds that the chosen kind may take for its most careful run."""
 
 
@@ -52,38 +53,43 @@ def integrators(*, bounces: int) -> dict[str, dict[str, Any]]:
     return {name: {**kind, "hide_emitters": True} for name, kind in kinds.items()}
 
 
-def runs(
-    mi: Any, scene: Twin, truth: Image, *, bounces: int, budget: float = BUDGET, first: int = FIRST
-) -> list[MitsubaRun]:
-    """Every integrator, every sampler with the best of them, and the best kind of all with growing numbers of samples."""
-    loaded = {sampler: in_mitsuba(mi, scene, sampler=sampler) for sampler in SAMPLERS}
+def tried(mi: Any, scene: Twin, truth: Image, *, bounces: int, first: int = FIRST) -> list[MitsubaRun]:
+    """Every integrator with a few samples, and every sampler with the best of them."""
     described = integrators(bounces=bounces)
+    counts = {name: max(1, first // int(name.partition("x")[2] or 1)) for name in described}
+    found = [run(mi, scene, truth, f"independent, {name}", counts[name], bounces=bounces) for name in described]
+    name = min(found, key=pace).kind.partition(", ")[2]
+    return found + [
+        run(mi, scene, truth, f"{sampler}, {name}", counts[name], bounces=bounces) for sampler in SAMPLERS[1:]
+    ]
 
-    def once(sampler: str, name: str, samples: int) -> MitsubaRun:
-        integrator = mi.load_dict(described[name])
-        if not mi.variant().startswith("scalar"):
-            _rendered(mi, loaded[sampler], integrator, samples, seed=7)  # compiles the kernel
-        started = time.perf_counter()
-        picture = _rendered(mi, loaded[sampler], integrator, samples, seed=1)
-        elapsed = time.perf_counter() - started
-        return MitsubaRun(f"{sampler}, {name}", samples, elapsed, median_error(picture, truth))
 
-    # Noise falls with the root of the time at least: the smaller error^2 x time, the better the kind.
-    def pace(run: MitsubaRun) -> float:
-        return run.error**2 * run.seconds
-
-    tried = {name: once("independent", name, first // int(name.partition("x")[2] or 1)) for name in described}
-    name, run = min(tried.items(), key=lambda item: pace(item[1]))
-    found = [*tried.values(), *(once(sampler, name, run.samples) for sampler in SAMPLERS[1:])]
-    best = min((one for one in found if one.kind.endswith(f", {name}")), key=pace)
-    sampler = best.kind.partition(", ")[0]
-    samples, last = best.samples, best.seconds
-    found += [once(sampler, name, fewer) for fewer in (1, 4) if fewer < samples]
-    while last * 4 < budget:
+def grown(
+    mi: Any, scene: Twin, truth: Image, kind: str, *, bounces: int, budget: float = BUDGET
+) -> list[MitsubaRun]:
+    """One kind with growing numbers of samples."""
+    found, samples = [], 1
+    while not found or found[-1].seconds * 4.0 < budget:
+        found.append(run(mi, scene, truth, kind, samples, bounces=bounces))
         samples *= 4
-        found.append(once(sampler, name, samples))
-        last = found[-1].seconds
     return found
+
+
+def pace(run: MitsubaRun) -> float:
+    """Noise falls with the root of the time at least: the smaller error^2 x time, the better the kind."""
+    return run.error**2 * run.seconds
+
+
+def run(mi: Any, scene: Twin, truth: Image, kind: str, samples: int, *, bounces: int) -> MitsubaRun:
+    """One render; building and compiling are not timed."""
+    sampler, _, name = kind.partition(", ")
+    loaded = in_mitsuba(mi, scene, sampler=sampler)
+    integrator = mi.load_dict(integrators(bounces=bounces)[name])
+    if not mi.variant().startswith("scalar"):
+        _rendered(mi, loaded, integrator, samples, seed=7)
+    started = time.perf_counter()
+    picture = _rendered(mi, loaded, integrator, samples, seed=1)
+    return MitsubaRun(kind, samples, time.perf_counter() - started, median_error(picture, truth))
 
 
 def _rendered(mi: Any, loaded: Any, integrator: Any, samples: int, *, seed: int) -> Image:
@@ -92,7 +98,7 @@ def _rendered(mi: Any, loaded: Any, integrator: Any, samples: int, *, seed: int)
 
 
 def main() -> None:
-    name, width, variant, bounces, file = sys.argv[1:]
+    name, width, variant, bounces, file, *kind = sys.argv[1:]
     import mitsuba as mi
 
     mi.set_variant(variant)
@@ -100,8 +106,13 @@ def main() -> None:
     scene = twin(name, width=int(width))
     if bounces == "0":
         scene = scene.without_sky()
-    for run in runs(mi, scene, np.load(file), bounces=int(bounces)):
-        print(json.dumps(asdict(run)), flush=True)
+    truth = np.load(file)
+    if kind:
+        found = grown(mi, scene, truth, kind[0], bounces=int(bounces))
+    else:
+        found = tried(mi, scene, truth, bounces=int(bounces))
+    for one in found:
+        print(json.dumps(asdict(one)))
 
 
 if __name__ == "__main__":

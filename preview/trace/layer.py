@@ -48,7 +48,8 @@ class Layer:
 
 @dataclass(frozen=True)
 class LayerWork:
-    """What one light's layer is worked out from: `field` of the bounce and `scatter` of the haze for this light."""
+    """What one light's layer is worked out from: `field` of the bounce and `scatter` of the haze for this light; whether
+    it is worked out `alone`."""
 
     stage: Stage
     light: Light
@@ -57,6 +58,7 @@ class LayerWork:
     haze: Haze | None = None
     field: BounceField | None = None
     scatter: ScatterField | None = None
+    alone: bool = False
 
     def tile(self, view: Seen) -> Layer:
         """The layer of a tile."""
@@ -103,7 +105,7 @@ class LayerWork:
 
     def further(self, view: Seen, number: int, wanted: NDArray[np.bool_]) -> tuple[Spots, Array]:
         """Further samples of the pixels that are `wanted` (pixels,): their spots, with the value (3, n) of each."""
-        places = view.more(self.stage, number).only(wanted)
+        places = view.more(self.stage, number, wanted, shared=not self.alone)
         lux, gloss = np.zeros(len(places.pixel), np.float32), np.zeros(len(places.pixel), np.float32)
         coated = places.coated()
         for part, emitter in enumerate(self.light.emitters):

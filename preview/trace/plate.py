@@ -156,7 +156,7 @@ def _works(
                 seed=seed,
                 pool=pool,
             ).smoothed()
-        works.append(LayerWork(stage, light, quality, seed, haze, field, scatter))
+        works.append(LayerWork(stage, light, quality, seed, haze, field, scatter, len(lights) == 1))
         progress(AHEAD * (0.5 + 0.5 * (number + 1) / len(lights)))
     return works
 

@@ -84,15 +84,20 @@ class Seen:
             _slide(points, shared, self.tile.rays(self.view, pixel, sample), self.view)
         return points
 
-    def more(self, stage: Stage, number: int) -> Spots:
-        """Further samples of every pixel on an edge: the `number`-th lot, from 1, as many a pixel as there were first."""
+    def more(self, stage: Stage, number: int, wanted: Mask, *, shared: bool) -> Spots:
+        """Further samples of the pixels on an edge that are `wanted` (pixels,): the `number`-th lot, from 1, as many a
+        pixel as there were first. Where they are `shared` with other lights, those of all edges are found once."""
+        if not shared:
+            return self._lot(stage, number, wanted)
         if number not in self._more:
-            pixel = np.flatnonzero(self.edge)
-            samples = self.tile.samples
-            sample = np.repeat(np.arange(number * samples, (number + 1) * samples), len(pixel))
-            what = met(stage, self.view, self.tile, np.tile(pixel, samples), sample)
-            self._more[number] = spots(stage, self.view, self.tile, what, np.arange(len(sample)))
-        return self._more[number]
+            self._more[number] = self._lot(stage, number, self.edge)
+        return self._more[number].only(wanted)
+
+    def _lot(self, stage: Stage, number: int, wanted: Mask) -> Spots:
+        pixel, samples = np.flatnonzero(wanted), self.tile.samples
+        sample = np.repeat(np.arange(number * samples, (number + 1) * samples), len(pixel))
+        what = met(stage, self.view, self.tile, np.tile(pixel, samples), sample)
+        return spots(stage, self.view, self.tile, what, np.arange(len(sample)))
 
     @cached_property
     def kin(self) -> tuple[tuple[int, int, Array], ...]:

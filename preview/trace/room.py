@@ -1,35 +1,164 @@
-"""Room: the memory and the disk that a frame takes, told from counts alone, before a ray is traced."""
+"""Room: the memory and the disk that a frame takes, told from counts alone before a ray is traced.
+
+The bytes named here are the program's own: where no array says it, they were measured as the rise of a process's
+anonymous memory (RssAnon of proc(5)) on Linux, with Embree 4 and numpy 2, over sets of 0.3 to 5 million triangles and
+frames of 960 to 3840 pixels. What lies in files of the cache is not counted as memory: the system takes it back when it
+wants to.
+"""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
-from os import cpu_count
+from dataclasses import dataclass
+from math import inf
+from typing import Literal
 
+from preview.faults import UserError
 from preview.light.light import Light
+from preview.trace.machine import memory_to_spare
 from preview.trace.quality import Quality
 from preview.trace.scatter_field import SLICES
+from preview.trace.store import NO_BOUND, AnyStore
 
-FIELDS = 600_000_000
-"""Bytes that the bounce and the haze of lights traced together may take."""
+Engine = Literal["traced", "raster"]
+
+PROGRAM = 60_000_000
+"""Interpreter and libraries. Measured: 40 MB, 80 MB once the pictures' libraries are in."""
+TRIANGLE, VERTEX = 28, 24
+"""Of a world: corners, part and facet; position and normal."""
+TREE_TRIANGLE, TREE_VERTEX = 72, 16
+"""Of Embree's tree and its copies of the above. Measured: 40 to 60 bytes a triangle besides the copies."""
+DRIVER_TRIANGLE = 400
+"""Of a GL driver that draws in software, and of what is handed to it. Measured with Mesa's."""
+TILE = 70_000_000
+"""Of a tile on its way. Measured: 50 to 80 MB with foliage in it, the more samples the more."""
+PIXEL = 16
+"""Of a layer, and of what is seen: four float32."""
+LENS, LENS_THREAD = 100, 40
+"""A pixel, while the lens is put before the picture, and for each thread that spreads a layer of blur."""
+DRAWN = 70
+"""A pixel of the delivered frame, while picture, stops map and EXR are written."""
+SMOOTHING = 8
+"""Arrays of its size that smoothing the bounce or the haze needs."""
+FIELDS = 900_000_000
+"""Bytes that bounce and haze of the lights that are traced together may take."""
 MOST_TILES = 12
+"""Tiles on their way at once: 12 take about as much memory as the rest of a large frame."""
+LARGE = 4_000_000
+"""Pixels from which on one layer of blur is spread at a time, as in `preview.camera.defocus`."""
+
+
+@dataclass(frozen=True)
+class Counts:
+    """What there is to trace: triangles and their vertices; lights, of which `missing` are not in the store; pixels."""
+
+    triangles: int
+    vertices: int
+    lights: int
+    missing: int
+    width: int
+    height: int
+
+    @property
+    def pixels(self) -> int:
+        return self.width * self.height
+
+
+@dataclass(frozen=True)
+class Need:
+    """Bytes: of `memory` in all, of which the built set already holds `held`; of layers on `disk`."""
+
+    memory: int
+    held: int
+    disk: int
+
+
+def need_of(counts: Counts, *, quality: Quality, haze: bool, engine: Engine = "traced") -> Need:
+    """What a frame takes at its peak; it grows with every count. A draft's pixels are those that are traced."""
+    held = PROGRAM + TRIANGLE * counts.triangles + VERTEX * counts.vertices
+    cores = os.cpu_count() or 1
+    threads = 1 if counts.pixels > LARGE else min(4, cores)
+    frame = round(counts.pixels / quality.scale**2)
+    after = max((LENS + LENS_THREAD * threads) * counts.pixels, DRAWN * frame)
+    tiles = TILE * min(tiles_at_once(), -(-counts.pixels * quality.samples // 98304))
+    if engine == "raster":
+        # Faces of each sample and of the glass before it, and the layers, whose errors are never written.
+        images = (8 * quality.samples + PIXEL + 12 * counts.lights) * counts.pixels
+        return Need(held + DRIVER_TRIANGLE * counts.triangles + images + max(tiles, after), held, 0)
+    if counts.missing == 0:
+        return Need(held + after, held, 0)
+    tree = TREE_TRIANGLE * counts.triangles + TREE_VERTEX * counts.vertices
+    together = min(counts.missing, _together(counts.width, counts.height, quality, haze=haze))
+    bounce, air = _fields(counts.width, counts.height, quality, haze=haze)
+    fields = max(SMOOTHING * together * bounce, together * (bounce + air) + max(tiles, SMOOTHING * air))
+    disk = PIXEL * (counts.missing + 1) * counts.pixels
+    return Need(held + tree + max(fields, after), held, disk)
+
+
+def make_room(need: Need, counts: Counts, store: AnyStore) -> None:
+    """Raises UserError, which says what is needed, what there is and what helps, where a frame cannot fit.
+
+    Layers that the disk cannot hold go to memory, as far as the store lets them. Where nobody tells what there is,
+    nothing is refused.
+    """
+    beyond = max(0.0, need.disk - store.room())
+    of_layers = f"The layers of {_told(counts.missing, 'fixture')} at {counts.width} × {counts.height} pixels"
+    if beyond > store.most_in_memory:
+        passing = store.most_bytes >= NO_BOUND
+        elsewhere = "leave out --no-cache" if passing else "set PREVIEW_CACHE to a folder on another disk"
+        raise UserError(
+            f"{of_layers} take {gigabytes(need.disk)} on disk, and there is room for "
+            f"{gigabytes(max(0.0, need.disk - beyond))}: free some, {elsewhere}, or ask for a smaller --size."
+        )
+    spare = memory_to_spare()
+    wanted = need.memory - need.held + beyond
+    if spare is None or wanted <= spare:
+        return
+    where = f" {of_layers} would be in it, for want of disk." if beyond > 0.0 else ""
+    raise UserError(
+        f"A frame of {counts.width} × {counts.height} pixels with {_told(counts.lights, 'fixture')} and "
+        f"{counts.triangles / 1e6:.2g} million triangles takes {gigabytes(wanted)} of memory more, and this machine "
+        f"has {gigabytes(spare)} to spare.{where} Ask for a smaller --size, or make the set of fewer triangles."
+    )
+
+
+def gigabytes(size: float) -> str:
+    """`2.4 GB`, `85 MB`."""
+    if size >= 0.995e9:
+        return f"{size / 1e9:.1f} GB"
+    return f"{size / 1e6:.0f} MB"
 
 
 def tiles_at_once() -> int:
     """Tiles that are traced at the same time."""
-    return min(MOST_TILES, cpu_count() or 1)
+    return min(MOST_TILES, os.cpu_count() or 1)
 
 
 def groups_of(
     lights: Sequence[Light], *, width: int, height: int, quality: Quality, haze: bool
 ) -> list[Sequence[Light]]:
     """The lights in groups, of which each is traced with its bounce and haze in memory; one group at the least."""
-    bounce = 96 * _cells(width, height, quality.bounce_step) if quality.bounce_rays else 0
-    air = 4 * SLICES * _cells(width, height, quality.haze_step) if haze else 0
-    together = max(1, FIELDS // max(bounce, bounce // 8 + air, 1))
-    parts = max(1, -(-len(lights) // together))
-    size = max(1, -(-len(lights) // parts))
+    groups = max(1, -(-len(lights) // _together(width, height, quality, haze=haze)))
+    size = max(1, -(-len(lights) // groups))
     return [lights[first : first + size] for first in range(0, max(1, len(lights)), size)]
+
+
+def _together(width: int, height: int, quality: Quality, *, haze: bool) -> int:
+    """Lights that are traced together."""
+    bounce, air = _fields(width, height, quality, haze=haze)
+    return max(1, FIELDS // max(SMOOTHING * bounce, bounce + air, 1))
+
+
+def _fields(width: int, height: int, quality: Quality, *, haze: bool) -> tuple[int, int]:
+    """Bytes of a light's bounce and of its haze."""
+    bounce = 12 * _cells(width, height, quality.bounce_step) if quality.bounce_rays else 0
+    return bounce, 4 * SLICES * _cells(width, height, quality.haze_step) if haze else 0
 
 
 def _cells(width: int, height: int, step: int) -> int:
     return max(2, -(-width // step)) * max(2, -(-height // step))
+
+
+def _told(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"

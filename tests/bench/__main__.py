@@ -15,6 +15,8 @@ PARTS = {
     "frame": "tests.bench.demo_frame",
     "mitsuba": "tests.bench.equal_error",
     "growth": "tests.bench.growth",
+    "relight": "tests.bench.relight",
+    "raster": "tests.bench.hard_shadows",
 }
 """Each module has `tables()`, which measures and yields rich tables."""
 

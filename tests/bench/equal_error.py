@@ -59,7 +59,10 @@ def true_picture(scene: Twin, *, samples: int, bounces: int) -> tuple[Image, flo
     """The picture by brute force, kept for the next bench, and what its own median relative error is at most."""
     store = Store(Path(tempfile.gettempdir()) / "preview-bench", most_bytes=10**9)
     code = files_digest(Path(__file__).parent, [Path(brute_force.__code__.co_filename)])
-    world, emitters = scene.solid.world, [(light.emitters, light.gain, light.colour) for light in scene.lights]
+    world, emitters = (
+        scene.solid.world,
+        [(light.emitters, light.gain, light.colour) for light in scene.lights],
+    )
     key = digest(
         code, world.vertices, scene.solid.surfaces, emitters, scene.view, scene.width, samples, bounces
     )

@@ -57,7 +57,9 @@ def tried(mi: Any, scene: Twin, truth: Image, *, bounces: int, first: int = FIRS
     """Every integrator with a few samples, and every sampler with the best of them."""
     described = integrators(bounces=bounces)
     counts = {name: max(1, first // int(name.partition("x")[2] or 1)) for name in described}
-    found = [run(mi, scene, truth, f"independent, {name}", counts[name], bounces=bounces) for name in described]
+    found = [
+        run(mi, scene, truth, f"independent, {name}", counts[name], bounces=bounces) for name in described
+    ]
     name = min(found, key=pace).kind.partition(", ")[2]
     return found + [
         run(mi, scene, truth, f"{sampler}, {name}", counts[name], bounces=bounces) for sampler in SAMPLERS[1:]

@@ -10,7 +10,7 @@ import pytest
 from preview.commands.prepare import prepare
 from preview.script.read import read_scene
 from preview.trace.quality import Quality
-from tests.bench import demo_frame, growth, shadow_rays
+from tests.bench import demo_frame, growth, relight, shadow_rays
 from tests.bench.__main__ import PARTS
 from tests.bench.equal_error import at_error, ours
 from tests.bench.mitsuba_runs import MitsubaRun, is_soft, median_error, scene_called
@@ -32,6 +32,13 @@ def test_the_meadow_has_as_many_trees_and_fixtures_as_asked():
     ready = growth.built(trees=20, fixtures=3)
     assert len(ready.lights) == 3
     assert sum(name.startswith("trees") for name in {n.partition(".")[0] for n in ready.world.names}) >= 2
+
+
+def test_relight_at_its_smallest():
+    relit, changed = relight.tables(width=64, scenes=("wet-quay",), counts=(2,))
+    assert list(relit.columns[0].cells) == ["wet-quay"]
+    assert float(next(iter(relit.columns[3].cells))) > 1.0
+    assert list(changed.columns[0].cells) == ["2"]
 
 
 def test_shadow_rays_at_their_smallest():

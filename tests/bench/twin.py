@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import Part, flat
+from preview.build.surfaces import matt
 from preview.build.world import World, gather
 from preview.camera.view import View
 from preview.commands.prepare import prepare
@@ -36,7 +37,6 @@ from preview.trace.mix import mixed
 from preview.trace.plate import trace
 from preview.trace.quality import Quality
 from preview.trace.stage import Stage
-from preview.build.surfaces import matt
 
 Image = NDArray[np.float64]
 

@@ -90,7 +90,11 @@ def frame(
     noise = noise_of(ready, plate, radiance, QUALITIES[options.quality].target)
     radiance = seen(ready, plate, radiance)
     report = report_of(ready, plate, radiance, noise, options, store)
-    if plate.depth.shape != (height, width):
+    small = plate.depth.shape != (height, width)
+    # Nothing of it is open any longer, so that the store can hold its bound.
+    del plate
+    store.settle()
+    if small:
         radiance = enlarged(radiance, width=width, height=height)
     with staged(folder) as stage:
         report = _write(stage, radiance, scene.camera, report)

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from os import cpu_count
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +29,7 @@ from preview.trace.gloss import sheen
 from preview.trace.layer import LayerWork
 from preview.trace.plate import Plate
 from preview.trace.quality import Quality
+from preview.trace.room import counts_of, make_room, need_of, tiles_at_once
 from preview.trace.sampling import spread_points
 from preview.trace.seen import Seen, seen_of
 from preview.trace.spots import diffuse_share, met_of
@@ -58,13 +58,16 @@ def raster(
 ) -> Plate:
     """The plate of a view, drawn with GL: see `preview.trace.plate.trace`. It holds no chance, so no errors either.
 
-    Raises UserError where pyrender or a driver is missing, MemoryError where the layers do not fit.
+    Raises UserError where pyrender or a driver is missing, or where memory cannot hold the layers.
     """
+    quality = Quality(samples=samples, rounds=1)
+    counts = counts_of(stage, len(lights), len(lights), width=width, height=height)
+    make_room(need_of(counts, quality=quality, haze=False, engine="raster"), counts)
     layers = tuple(np.zeros((height, width, 3), np.float32) for _ in lights)
     near, far, cover = np.zeros((3, height, width), np.float32)
     part = np.zeros((height, width), np.int32)
     drawn = _drawn(stage, lights, view, width, height, samples, lambda share: progress(AHEAD * share))
-    works = [LayerWork(stage, light, Quality(samples=samples, rounds=1), seed=0) for light in lights]
+    works = [LayerWork(stage, light, quality, seed=0) for light in lights]
     jobs = tiles(width, height, samples)
 
     def work(tile: Tile) -> None:
@@ -75,7 +78,7 @@ def raster(
         for layer, task, maps in zip(layers, works, drawn.maps, strict=True):
             layer[tile.place] = _layer(what, task, maps).T.reshape(*shape, 3)
 
-    with ThreadPoolExecutor(threads or cpu_count() or 1) as pool:
+    with ThreadPoolExecutor(threads or tiles_at_once()) as pool:
         try:
             for done, _ in enumerate(pool.map(work, jobs), start=1):
                 progress(AHEAD + (1.0 - AHEAD) * done / len(jobs))

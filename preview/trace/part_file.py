@@ -102,7 +102,12 @@ def removed(path: Path) -> bool:
 
 def has_room(folder: Path, length: int) -> int:
     """Bytes that are wanting on the folder's disk for a file of `length`; 0 when there is room."""
-    return max(0, length + SPARE_BYTES - shutil.disk_usage(folder).free)
+    return max(0, length - free_room(folder))
+
+
+def free_room(folder: Path) -> int:
+    """Bytes that files may take on the folder's disk; below 0 where others are short of theirs."""
+    return shutil.disk_usage(folder).free - SPARE_BYTES
 
 
 def _lock(file: BinaryIO, *, wait: bool) -> None:

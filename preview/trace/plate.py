@@ -19,8 +19,9 @@ from preview.trace.entry_file import Wanted
 from preview.trace.haze import Haze
 from preview.trace.keys import Keys, keys_of
 from preview.trace.layer import LayerWork
+from preview.trace.machine import may_open
 from preview.trace.quality import Quality
-from preview.trace.room import groups_of, tiles_at_once
+from preview.trace.room import counts_of, groups_of, make_room, need_of, tiles_at_once
 from preview.trace.scatter import scattered
 from preview.trace.seen import Seen, restored, seen, stored
 from preview.trace.stage import Stage
@@ -74,14 +75,28 @@ def trace(
     Raises MemoryError where the layers do not fit.
     """
     keep = store or Scratch()
+    may_open(len(lights) + tiles_at_once())
     keys = keys_of(stage, lights, view, width=width, height=height, quality=quality, haze=haze, seed=seed)
     layers = {light.name: keep.load(keys.layers[light.name]) for light in lights}
     image = keep.load(keys.frame)
     missing = [light for light in lights if layers[light.name] is None]
+    counts = counts_of(stage, len(lights), len(missing), width=width, height=height)
+    make_room(need_of(counts, quality=quality, haze=haze is not None), counts, keep)
     if missing or image is None:
         with ExitStack() as made:
-            for light in missing:
+            if image is None:
+                shape = height, width
                 wanted: Wanted = {
+                    **dict.fromkeys(("near", "far", "cover"), (shape, np.float32)),
+                    "part": (shape, np.int32),
+                }
+                # The first that is opened is the last that is kept: every layer needs it.
+                image = made.enter_context(keep.making(keys.frame, wanted, kind="frame", label=label))
+                fresh = image
+            else:
+                fresh = {}
+            for light in missing:
+                wanted = {
                     "radiance": ((height, width, 3), np.float32),
                     "error": ((height, width), np.float32),
                 }
@@ -89,14 +104,6 @@ def trace(
                     keys.layers[light.name], wanted, kind="layer", label=f"{label}: {light.name}"
                 )
                 layers[light.name] = made.enter_context(making)
-            if image is None:
-                shape = height, width
-                wanted = dict.fromkeys(("near", "far", "cover"), (shape, np.float32))
-                wanted["part"] = (shape, np.int32)
-                image = made.enter_context(keep.making(keys.frame, wanted, kind="frame", label=label))
-                fresh = image
-            else:
-                fresh = {}
             pool = made.enter_context(ThreadPoolExecutor(threads or tiles_at_once()))
             answers = {light.name: layers[light.name] or {} for light in missing}
             sizes = {"width": width, "height": height}

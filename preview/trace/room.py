@@ -11,7 +11,6 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
 from typing import Literal
 
 from preview.faults import UserError
@@ -19,7 +18,9 @@ from preview.light.light import Light
 from preview.trace.machine import memory_to_spare
 from preview.trace.quality import Quality
 from preview.trace.scatter_field import SLICES
-from preview.trace.store import NO_BOUND, AnyStore
+from preview.trace.stage import Stage
+from preview.trace.store import AnyStore
+from preview.trace.store_place import NO_BOUND
 
 Engine = Literal["traced", "raster"]
 
@@ -74,6 +75,14 @@ class Need:
     disk: int
 
 
+def counts_of(stage: Stage, lights: int, missing: int, *, width: int, height: int) -> Counts:
+    """The counts of a stage and a frame of so many pixels."""
+    worlds = [geometry.world for geometry in (stage.solid, stage.shown, stage.panes)]
+    triangles = sum(len(world.faces) for world in worlds)
+    vertices = sum(len(world.vertices) for world in worlds)
+    return Counts(triangles, vertices, lights, missing, width, height)
+
+
 def need_of(counts: Counts, *, quality: Quality, haze: bool, engine: Engine = "traced") -> Need:
     """What a frame takes at its peak; it grows with every count. A draft's pixels are those that are traced."""
     held = PROGRAM + TRIANGLE * counts.triangles + VERTEX * counts.vertices
@@ -96,15 +105,15 @@ def need_of(counts: Counts, *, quality: Quality, haze: bool, engine: Engine = "t
     return Need(held + tree + max(fields, after), held, disk)
 
 
-def make_room(need: Need, counts: Counts, store: AnyStore) -> None:
+def make_room(need: Need, counts: Counts, store: AnyStore | None = None) -> None:
     """Raises UserError, which says what is needed, what there is and what helps, where a frame cannot fit.
 
     Layers that the disk cannot hold go to memory, as far as the store lets them. Where nobody tells what there is,
     nothing is refused.
     """
-    beyond = max(0.0, need.disk - store.room())
+    beyond = 0.0 if store is None else max(0.0, need.disk - store.room())
     of_layers = f"The layers of {_told(counts.missing, 'fixture')} at {counts.width} × {counts.height} pixels"
-    if beyond > store.most_in_memory:
+    if store is not None and beyond > store.most_in_memory:
         passing = store.most_bytes >= NO_BOUND
         elsewhere = "leave out --no-cache" if passing else "set PREVIEW_CACHE to a folder on another disk"
         raise UserError(

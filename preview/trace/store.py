@@ -35,7 +35,7 @@ from preview.trace.entry_file import (
     views,
 )
 from preview.trace.part_file import SUFFIX as PART_SUFFIX
-from preview.trace.part_file import PartFile, has_room, open_part, removed, sweep
+from preview.trace.part_file import PartFile, free_room, has_room, open_part, removed, sweep
 
 Arrays = Mapping[str, NDArray[Any]]
 
@@ -70,7 +70,8 @@ class Store:
         self.folder = Path(os.path.abspath(folder))
         self.most_bytes = most_bytes
         self.warning: str | None = None
-        self._most_in_memory = most_in_memory
+        self.most_in_memory = most_in_memory
+        self._served: dict[str, int] = {}
         self._open: weakref.WeakValueDictionary[str, mmap.mmap] = weakref.WeakValueDictionary()
         self._in_memory: list[weakref.ref[NDArray[np.uint8]]] = []
         self._swept = False
@@ -95,6 +96,7 @@ class Store:
             os.utime(path)
         with self._lock:
             self._open[key] = whole
+            self._serve(key, plan)
         return views(whole, plan)
 
     @contextmanager
@@ -142,6 +144,34 @@ class Store:
         for entry in self._by_use():
             freed += entry.bytes if removed(self._path(entry.key)) else 0
         return freed
+
+    def room(self) -> float:
+        """Bytes that new entries can take on the disk once old ones have gone; inf where nobody knows."""
+        there = next((path for path in (self.folder, *self.folder.parents) if path.exists()), self.folder)
+        try:
+            free = free_room(there)
+        except OSError:
+            return math.inf
+        with self._lock:
+            in_use = set(self._open.keys())
+        return max(0, free + sum(entry.bytes for entry in self._by_use() if entry.key not in in_use))
+
+    def settle(self) -> None:
+        """Holds the bound where what was open let it be passed. A `warning` says so where layers and readings that were
+        made or found since the last time are more than it allows by themselves."""
+        with self._lock:
+            served, self._served = sum(self._served.values()), {}
+        self._shrink(self.most_bytes)
+        if served > self.most_bytes:
+            self.warning = self.warning or (
+                f"The layers of this frame take {served / 1e9:.1f} GB, and the layer cache is held to "
+                f"{self.most_bytes / 1e9:.1f} GB: next time a part of them is traced again. "
+                f"Set PREVIEW_CACHE_SIZE to {math.ceil(1.3 * served / 1e9)} GB to keep them."
+            )
+
+    def _serve(self, key: str, plan: Layout) -> None:
+        if plan.kind != "points":
+            self._served[key] = plan.length
 
     def _path(self, key: str) -> Path:
         if not _KEY.fullmatch(key):
@@ -196,7 +226,7 @@ class Store:
         """Zeros for an entry that no disk holds."""
         with self._lock:
             alive = [there for there in (known() for known in self._in_memory) if there is not None]
-            if sum(map(len, alive), plan.length) > self._most_in_memory:
+            if sum(map(len, alive), plan.length) > self.most_in_memory:
                 raise UserError(
                     f"{self.warning} Memory cannot hold the frame instead: free some room, "
                     "set PREVIEW_CACHE to a folder on another disk, or ask for a smaller --size."
@@ -221,6 +251,7 @@ class Store:
             raise
         with self._lock:
             self._open[key] = part.map
+            self._serve(key, plan)
         self._shrink(self.most_bytes)
 
     def _shrink(self, most_bytes: int) -> None:
@@ -244,6 +275,8 @@ class Scratch:
     """The same as a `Store`, in memory and for one run: what is made is found until it is removed."""
 
     warning: str | None = None
+    most_in_memory = math.inf
+    """As much as `making` allows."""
 
     def __init__(self, *, most_bytes: int = MOST_IN_MEMORY) -> None:
         self.most_bytes = most_bytes
@@ -284,6 +317,13 @@ class Scratch:
         with self.making(key, wanted, kind=kind, label=label) as places:
             for name, array in arrays.items():
                 places[name][...] = array
+
+    def room(self) -> float:
+        """Bytes that it takes on a disk."""
+        return 0.0
+
+    def settle(self) -> None:
+        """Holds the bound, which is never passed here."""
 
     def entries(self) -> list[Entry]:
         """What there is, used last first."""

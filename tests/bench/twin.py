@@ -46,6 +46,8 @@ TINY = 1e-4
 """Metres or radians: as good as nothing, for a source without size."""
 SIDES = 32
 """Of the polygon that stands in a disc's place and stops light."""
+BEHIND = 5e-3
+"""Metres from what shines to what stops light in its place, so that it does not stop its own."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +140,7 @@ def _body(emitter: Emitter) -> Part | None:
         if not getattr(emitter, "round", False):
             ring = np.array([[-1.0, 1.0, 1.0, -1.0], [-1.0, -1.0, 1.0, 1.0]])
         x, y = ring * np.array(emitter.half_size)[:, None]
-        corners = emitter.centre + x[:, None] * width + y[:, None] * height
+        corners = emitter.centre - BEHIND * emitter.axis + x[:, None] * width + y[:, None] * height
         fan = [(corners[0], corners[n], corners[n + 1]) for n in range(1, len(corners) - 1)]
         return flat("source", "grey", np.array(fan))
     return None

@@ -18,12 +18,15 @@ from preview.sheets.report import (
     FixtureReport,
     FrameReport,
     MarkReading,
+    Noise,
     Share,
     exposure_line,
     mark_words,
+    noise_words,
     percent,
     reading,
     sensor_words,
+    setup_words,
     stops_words,
     summary,
     to_json,
@@ -41,7 +44,7 @@ def quarters() -> np.ndarray:
 
 
 REPORT = FrameReport(
-    "The gate", "main", "colder", True, 3, 35, 2.0, 1600, 180, 24, 4600, 5, 7, 6, 200, 100, 32.3, 3.0,
+    "The gate", "main", "colder", "draft", "traced", False, 3, 35, 2.0, 1600, 180, 24, 4600, 5, 7, 6, 200, 100, 32.3, 3.0,
     (
         MarkReading("Mara.face", 14.2, 1.32, -1.2, -2.6, 13.1, 1.1,
                     (Share("porch [1]", 2.2, 0.2, 0.155), Share("moon key", 12.0, 1.12, 0.845))),
@@ -49,6 +52,7 @@ REPORT = FrameReport(
     ),
     (FixtureReport("moon key", 0.6, 0.31, 5600, 14.3, "house", 0.8, 0.62),
      FixtureReport("sky", 1.0, 1.0, 9000, None, None, None, 0.0004)),
+    Noise(0.5, 0.31, 0.02),
     tones(quarters(), HOLDS),
     ("frame.png", "stops.png"),
 )  # fmt: skip
@@ -85,6 +89,18 @@ def test_one_pixel_is_enough_to_be_the_brightest() -> None:
 
 def test_a_look_and_a_draft_are_named() -> None:
     assert "main, look colder, draft" in printed(REPORT)
+
+
+def test_what_is_not_as_usual_is_named() -> None:
+    assert setup_words(replace(REPORT, quality="look", look=None)) == "main"
+    assert setup_words(replace(REPORT, quality="look", engine="raster")) == "main, look colder, raster"
+    assert "for composition, not for levels" in noise_words(replace(REPORT, engine="raster"))
+
+
+def test_how_far_chance_goes_is_told() -> None:
+    assert noise_words(REPORT) == "Computed to 0.31 stop in 95 % of the frame (asked: 0.5), coarser in 2.0 %."
+    within = replace(REPORT, noise=Noise(0.35, 0.02, 0.0))
+    assert noise_words(within) == "Computed to 0.02 stop in 95 % of the frame (asked: 0.35)."
 
 
 def test_names_stay_on_a_narrow_terminal() -> None:

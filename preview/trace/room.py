@@ -21,33 +21,35 @@ from preview.trace.scatter_field import SLICES
 from preview.trace.stage import Stage
 from preview.trace.store import AnyStore
 from preview.trace.store_place import NO_BOUND
+from preview.trace.tile import TILE_POINTS
 
 Engine = Literal["traced", "raster"]
 
-PROGRAM = 60_000_000
-"""Interpreter and libraries. Measured: 40 MB, 80 MB once the pictures' libraries are in."""
-TRIANGLE, VERTEX = 28, 24
-"""Of a world: corners, part and facet; position and normal."""
+PROGRAM = 80_000_000
+"""Interpreter and libraries. Measured: 40 MB, twice that once the pictures' libraries are in."""
+TRIANGLE, VERTEX = 36, 36
+"""Of a world: corners, part and facet; position and normal. 8 and 12 of these are for what building leaves in the heap:
+measured, that much for a set of many pieces, nothing for one large mesh."""
 TREE_TRIANGLE, TREE_VERTEX = 72, 16
 """Of Embree's tree and its copies of the above. Measured: 40 to 60 bytes a triangle besides the copies."""
-DRIVER_TRIANGLE = 400
-"""Of a GL driver that draws in software, and of what is handed to it. Measured with Mesa's."""
+DRIVER_TRIANGLE, DRIVER_LIGHT = 200, 40_000_000
+"""Of a GL driver that draws in software, with what is handed to it; of a light's shadow maps, of which a lamp that shines
+all round has the most. Measured with Mesa: 40 to 50 MB a light over a mixture of heads and bulbs."""
 TILE = 70_000_000
 """Of a tile on its way. Measured: 50 to 80 MB with foliage in it, the more samples the more."""
 PIXEL = 16
 """Of a layer, and of what is seen: four float32."""
-LENS, LENS_THREAD = 100, 40
-"""A pixel, while the lens is put before the picture, and for each thread that spreads a layer of blur."""
+LENS = 160
+"""A pixel, while the lens is put before the picture. Measured: 115 to 165, the more where layers of blur are spread side by
+side."""
 DRAWN = 70
-"""A pixel of the delivered frame, while picture, stops map and EXR are written."""
+"""A pixel of the delivered frame, while picture, stops map and EXR are written. Measured: 55 to 66."""
 SMOOTHING = 8
 """Arrays of its size that smoothing the bounce or the haze needs."""
 FIELDS = 900_000_000
 """Bytes that bounce and haze of the lights that are traced together may take."""
 MOST_TILES = 12
 """Tiles on their way at once: 12 take about as much memory as the rest of a large frame."""
-LARGE = 4_000_000
-"""Pixels from which on one layer of blur is spread at a time, as in `preview.camera.defocus`."""
 
 
 @dataclass(frozen=True)
@@ -85,24 +87,21 @@ def counts_of(stage: Stage, lights: int, missing: int, *, width: int, height: in
 
 def need_of(counts: Counts, *, quality: Quality, haze: bool, engine: Engine = "traced") -> Need:
     """What a frame takes at its peak; it grows with every count. A draft's pixels are those that are traced."""
+    pixels = counts.pixels
     held = PROGRAM + TRIANGLE * counts.triangles + VERTEX * counts.vertices
-    cores = os.cpu_count() or 1
-    threads = 1 if counts.pixels > LARGE else min(4, cores)
-    frame = round(counts.pixels / quality.scale**2)
-    after = max((LENS + LENS_THREAD * threads) * counts.pixels, DRAWN * frame)
-    tiles = TILE * min(tiles_at_once(), -(-counts.pixels * quality.samples // 98304))
+    tree = TREE_TRIANGLE * counts.triangles + TREE_VERTEX * counts.vertices
+    tiles = TILE * min(tiles_at_once(), -(-pixels * quality.samples // TILE_POINTS))
+    after = max(LENS * pixels, round(DRAWN * pixels / quality.scale**2))
     if engine == "raster":
-        # Faces of each sample and of the glass before it, and the layers, whose errors are never written.
-        images = (8 * quality.samples + PIXEL + 12 * counts.lights) * counts.pixels
-        return Need(held + DRIVER_TRIANGLE * counts.triangles + images + max(tiles, after), held, 0)
+        # Faces of each sample and of the glass before it, what is seen, and layers, whose errors are never written.
+        images = (8 * quality.samples + PIXEL + 12 * counts.lights) * pixels
+        driver = DRIVER_TRIANGLE * counts.triangles + DRIVER_LIGHT * counts.lights
+        return Need(held + driver + images + tree + max(tiles, after), held, 0)
     if counts.missing == 0:
         return Need(held + after, held, 0)
-    tree = TREE_TRIANGLE * counts.triangles + TREE_VERTEX * counts.vertices
-    together = min(counts.missing, _together(counts.width, counts.height, quality, haze=haze))
-    bounce, air = _fields(counts.width, counts.height, quality, haze=haze)
-    fields = max(SMOOTHING * together * bounce, together * (bounce + air) + max(tiles, SMOOTHING * air))
-    disk = PIXEL * (counts.missing + 1) * counts.pixels
-    return Need(held + tree + max(fields, after), held, disk)
+    each, air = _fields(counts.width, counts.height, quality, haze=haze)
+    fields = min(counts.missing * each, max(FIELDS, each)) + max(tiles, SMOOTHING * air)
+    return Need(held + tree + max(fields, after), held, PIXEL * (counts.missing + 1) * pixels)
 
 
 def make_room(need: Need, counts: Counts, store: AnyStore | None = None) -> None:
@@ -148,21 +147,18 @@ def groups_of(
     lights: Sequence[Light], *, width: int, height: int, quality: Quality, haze: bool
 ) -> list[Sequence[Light]]:
     """The lights in groups, of which each is traced with its bounce and haze in memory; one group at the least."""
-    groups = max(1, -(-len(lights) // _together(width, height, quality, haze=haze)))
+    each, _ = _fields(width, height, quality, haze=haze)
+    together = max(1, FIELDS // max(1, each))
+    groups = max(1, -(-len(lights) // together))
     size = max(1, -(-len(lights) // groups))
     return [lights[first : first + size] for first in range(0, max(1, len(lights)), size)]
 
 
-def _together(width: int, height: int, quality: Quality, *, haze: bool) -> int:
-    """Lights that are traced together."""
-    bounce, air = _fields(width, height, quality, haze=haze)
-    return max(1, FIELDS // max(SMOOTHING * bounce, bounce + air, 1))
-
-
 def _fields(width: int, height: int, quality: Quality, *, haze: bool) -> tuple[int, int]:
-    """Bytes of a light's bounce and of its haze."""
+    """Bytes that a light traced with others takes for its bounce and its haze, and those of the haze alone."""
     bounce = 12 * _cells(width, height, quality.bounce_step) if quality.bounce_rays else 0
-    return bounce, 4 * SLICES * _cells(width, height, quality.haze_step) if haze else 0
+    air = 4 * SLICES * _cells(width, height, quality.haze_step) if haze else 0
+    return max(SMOOTHING * bounce, bounce + air), air
 
 
 def _cells(width: int, height: int, step: int) -> int:

@@ -22,9 +22,9 @@ from tests.bench.twin import Image, Twin, twin
 from tests.bench.twin_in_mitsuba import in_mitsuba
 
 SAMPLERS = ("independent", "stratified", "multijitter", "orthogonal", "ldsampler")
-FIRST = 16
+FIRST = 64
 """Samples of the lights a pixel with which kinds are tried."""
-BUDGET = 40.0
+BUDGET = 30.0
 """Seconds that the chosen kind may take for its most careful run."""
 
 

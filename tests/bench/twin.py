@@ -96,7 +96,9 @@ def twin(name: str, *, width: int) -> Twin:
         _faceted(_joined(world, gather(bodies))), matt(np.concatenate([surfaces.reflectance, black]))
     )
     height = round(width / ready.view.aspect)
-    return Twin(name, solid, tuple(lights), ready.view, width, height, len(world.names))
+    # Mitsuba's pixels are square.
+    view = replace(ready.view, tan_half_height=ready.view.tan_half_width * height / width)
+    return Twin(name, solid, tuple(lights), view, width, height, len(world.names))
 
 
 def linear_beam(cosine: NDArray[np.float32], *, full: float, none: float) -> NDArray[np.float32]:

@@ -17,6 +17,7 @@ PARTS = {
     "growth": "tests.bench.growth",
     "relight": "tests.bench.relight",
     "raster": "tests.bench.hard_shadows",
+    "shares": "tests.bench.shares",
 }
 """Each module has `tables()`, which measures and yields rich tables."""
 

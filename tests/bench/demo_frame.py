@@ -1,4 +1,4 @@
-"""Demo frame: a whole picture from the command line, cold: wall seconds, memory at its peak."""
+"""Demo frame: a whole picture from the command line, cold and from the cache: wall seconds, memory at its peak."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from preview.script.read import read_scene
 from tests.bench.timing import best_and_median
 
 SCENE = Path(__file__).parents[2] / "scenes" / "orchard-gate.yaml"
+LOOK = "colder"
 BYTES = 1 if sys.platform == "darwin" else 1024
 """Of the unit in which the system tells a process's memory."""
 
@@ -30,13 +31,18 @@ class Run:
     memory: int
 
 
-def run(scene: Path, *options: str) -> Run:
-    """`preview frame` in a process of its own. Raises RuntimeError with what it said if it fails."""
+def run(scene: Path, *options: str, cache: Path | None = None) -> Run:
+    """`preview frame` in a process of its own; `cache`: the folder of its layers, None for no cache.
+
+    Raises RuntimeError with what it said if it fails.
+    """
     with tempfile.TemporaryDirectory() as folder:
+        environment = dict(os.environ) | ({} if cache is None else {"PREVIEW_CACHE": str(cache)})
+        options += ("--no-cache",) if cache is None else ()
         command = [sys.executable, "-m", "preview", "frame", str(scene), "--out", f"{folder}/out", *options]
         with tempfile.TemporaryFile() as said:
             started = time.perf_counter()
-            child = subprocess.Popen(command, stdout=said, stderr=said)
+            child = subprocess.Popen(command, stdout=said, stderr=said, env=environment)
             # Not getrusage of all children: that would keep the largest of every run so far.
             _, status, usage = os.wait4(child.pid, 0)
             elapsed = time.perf_counter() - started
@@ -47,24 +53,29 @@ def run(scene: Path, *options: str) -> Run:
     return Run(elapsed, usage.ru_maxrss * BYTES)
 
 
-def tables() -> Iterator[Table]:
-    """Full and draft, three runs each by turns."""
+def tables(*, width: int = 960, repeats: int = 3) -> Iterator[Table]:
+    """Without a cache as `look` and as `draft`, with an empty one, and again in another look, by turns."""
     ready = prepare(read_scene(SCENE))
     table = Table(
-        title=f"`preview frame` cold, {SCENE.stem}, 960 wide: {len(ready.lights)} fixtures,"
+        title=f"`preview frame`, {SCENE.stem}, {width} wide: {len(ready.lights)} fixtures,"
         f" {len(ready.world.faces):,} triangles"
     )
-    for heading in ("", "seconds, best / median of 3", "peak memory"):
+    for heading in ("", f"seconds, best / median of {repeats}", "times the first", "peak memory"):
         table.add_column(heading, justify="right" if heading else "left")
-    kinds = {
-        "look": ("--size", "960", "--no-cache"),
-        "draft": ("--size", "960", "--quality", "draft", "--no-cache"),
-    }
-    runs: dict[str, list[Run]] = {kind: [] for kind in kinds}
-    for _ in range(3):
-        for kind, options in kinds.items():
-            runs[kind].append(run(SCENE, *options))
+    size = ("--size", str(width))
+    runs: dict[str, list[Run]] = {}
+    for _ in range(repeats):
+        with tempfile.TemporaryDirectory() as folder:
+            for kind, options, cache in (
+                ("look, no cache", (), None),
+                ("draft, no cache", ("--quality", "draft"), None),
+                ("look, the cache empty", (), Path(folder)),
+                ("another look, from the cache", ("--look", LOOK), Path(folder)),
+            ):
+                runs.setdefault(kind, []).append(run(SCENE, *size, *options, cache=cache))
+    first = min(one.seconds for one in runs["look, no cache"])
     for kind, found in runs.items():
+        times = [one.seconds for one in found]
         memory = max(one.memory for one in found)
-        table.add_row(kind, best_and_median([one.seconds for one in found]), f"{memory / 1e6:.0f} MB")
+        table.add_row(kind, best_and_median(times), f"{min(times) / first:.2f}", f"{memory / 1e6:.0f} MB")
     yield table

@@ -39,8 +39,8 @@ class MitsubaRun:
 
 
 def median_error(picture: NDArray[Any], truth: Image) -> float:
-    """Median relative error over the pixels that are lit in `truth`; where that is nan, the sky is seen."""
-    lit = truth > 0.01 * np.median(truth[truth > 0.0])
+    """Median relative error over the pixels that are lit in `truth`; where either is nan, the sky is seen."""
+    lit = (truth > 0.01 * np.median(truth[truth > 0.0])) & np.isfinite(picture)
     return float(np.median(np.abs(picture - truth)[lit] / truth[lit]))
 
 

@@ -190,6 +190,7 @@ def _all_tiles(
         shape = tile.rows, tile.columns
         for name, array in image.items():
             array[tile.place] = getattr(what, name).reshape(shape)
+            set_aside(array)
         for task in works:
             layer, answer = task.tile(what), answers[task.light.name]
             answer["radiance"][tile.place] = layer.radiance.T.reshape(*shape, 3)

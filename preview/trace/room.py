@@ -35,8 +35,8 @@ TREE_TRIANGLE, TREE_VERTEX = 72, 16
 DRIVER_TRIANGLE, DRIVER_LIGHT = 200, 40_000_000
 """Of a GL driver that draws in software, with what is handed to it; of a light's shadow maps, of which a lamp that shines
 all round has the most. Measured with Mesa: 40 to 50 MB a light over a mixture of heads and bulbs."""
-TILE = 70_000_000
-"""Of a tile on its way. Measured: 50 to 80 MB with foliage in it, the more samples the more."""
+TILE = 60_000_000
+"""Of a tile on its way. Measured over foliage: 35 MB for a look, 60 MB for a final frame."""
 PIXEL = 16
 """Of a layer, and of what is seen: four float32."""
 LENS = 160
@@ -49,7 +49,7 @@ SMOOTHING = 8
 FIELDS = 900_000_000
 """Bytes that bounce and haze of the lights that are traced together may take."""
 MOST_TILES = 12
-"""Tiles on their way at once: 12 take about as much memory as the rest of a large frame."""
+"""Tiles on their way at once: together they take no more memory than the lens does of a large frame."""
 
 
 @dataclass(frozen=True)
@@ -125,9 +125,9 @@ def make_room(need: Need, counts: Counts, store: AnyStore | None = None) -> None
         return
     where = f" {of_layers} would be in it, for want of disk." if beyond > 0.0 else ""
     raise UserError(
-        f"A frame of {counts.width} × {counts.height} pixels with {_told(counts.lights, 'fixture')} and "
-        f"{counts.triangles / 1e6:.2g} million triangles takes {gigabytes(wanted)} of memory more, and this machine "
-        f"has {gigabytes(spare)} to spare.{where} Ask for a smaller --size, or make the set of fewer triangles."
+        f"{counts.width} × {counts.height} pixels with {_told(counts.lights, 'fixture')} and {_many(counts.triangles)} "
+        f"triangles take {gigabytes(wanted)} of memory more, and this machine has {gigabytes(spare)} to spare.{where} "
+        "Ask for a smaller --size, or make the set of fewer triangles."
     )
 
 
@@ -163,6 +163,11 @@ def _fields(width: int, height: int, quality: Quality, *, haze: bool) -> tuple[i
 
 def _cells(width: int, height: int, step: int) -> int:
     return max(2, -(-width // step)) * max(2, -(-height // step))
+
+
+def _many(count: int) -> str:
+    """`5.0 million`, `38 thousand`."""
+    return f"{count / 1e6:.1f} million" if count >= 950_000 else f"{count / 1e3:.0f} thousand"
 
 
 def _told(count: int, what: str) -> str:

@@ -239,6 +239,9 @@ class Store:
         try:
             seal(part.map, plan)
             _out_of_memory(part.map)
+            with suppress(OSError):
+                # Of what is mapped the system tells when its pages were first written to.
+                os.utime(part.path)
             part.publish(self._path(key))
         except OSError as error:
             part.drop()

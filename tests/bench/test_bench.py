@@ -62,17 +62,11 @@ def test_wrapper_and_bare_embreex_answer_alike():
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="asks the system for a child's memory as Unix does")
-def test_a_cold_run_is_measured():
-    found = demo_frame.run(demo_frame.SCENE, "--size", "32", "--quality", "draft")
-    assert found.seconds > 0.1
-    assert 20e6 < found.memory < 4e9
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="asks the system for a child's memory as Unix does")
 def test_whole_commands_with_and_without_a_cache():
     (table,) = demo_frame.tables(width=32, repeats=1)
     assert len(table.rows) == 4
     assert next(iter(table.columns[2].cells)) == "1.00"
+    assert all(20 < float(cell.split()[0]) < 4000 for cell in table.columns[3].cells)
 
 
 def test_shares_at_their_smallest():

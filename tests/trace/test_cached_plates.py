@@ -7,7 +7,7 @@ camera exposes are factors and curves after the rays.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from shutil import copytree
@@ -89,6 +89,7 @@ def plate_of(
     threads: int = 2,
     seed: int = 1,
     quality: Quality = QUALITY,
+    progress: Callable[[float], None] = lambda share: None,
 ) -> Plate:
     return trace(
         ready.stage,
@@ -101,6 +102,7 @@ def plate_of(
         seed=seed,
         store=store,
         threads=threads,
+        progress=progress,
     )
 
 

@@ -96,7 +96,7 @@ def head_light(scene: Scene, fixture: Fixture) -> Light:
     lens = aperture_part(
         fixture.name,
         at=at,
-        aim=aim,
+        aim=axis,
         shape=output.shape,
         aperture_m=output.aperture,
         size_m=output.size,
@@ -104,7 +104,7 @@ def head_light(scene: Scene, fixture: Fixture) -> Light:
     bodies = head_parts(
         fixture.name,
         at=at,
-        aim=aim,
+        aim=axis,
         shape=output.shape,
         aperture_m=output.aperture,
         size_m=output.size,

@@ -188,8 +188,8 @@ class Spots:
                 to_eye = np.take(self.to_eye, which, axis=1)
             spread = spread_points(64)
             turn = shifts(self.tile.numbers()[pixel], stream(seed, "mirror", kind))
-            # A pixel's samples and rounds together are one well-spread set.
-            u = shifted(np.take(spread, (number * self.tile.samples + sample) % 64, axis=1), turn)
+            # An edge asks again with other samples, a plain pixel with its first: each is one well-spread set.
+            u = shifted(np.take(spread, (number + sample) % 64, axis=1), turn)
             self.memo[kind, number] = mirrored(points, to_eye, stage.solid, u)
         mirror: Mirror = self.memo[kind, number]
         return mirror

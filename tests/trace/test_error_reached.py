@@ -53,7 +53,7 @@ set:
   - box: {at: [0.6, 1.0], size: [0.5, 0.5, 0.9], turn: 20 deg, material: grey paint}
 camera: {lens: {focal: 28 mm}, at: [0, -4, 1.4], aim: [0, 2, 0.4]}
 fixtures:
-  - {name: key, head: led-mat-60cm, at: [-2, 3.0, 2], aim: [0, 0, 0]}
+  - {name: key, head: led-mat-60cm, at: [-2, 3.0, 3.4], aim: [0, 0, 0]}
 """,
 }
 

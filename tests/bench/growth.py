@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
 from rich.table import Table
 
 from preview.build.assemble import assemble
+from preview.build.world import World
 from preview.camera.framing import view_of
 from preview.commands.prepare import Ready, stage_of
 from preview.light.lights import lights_of
 from preview.script.read import read_scene
+from preview.trace.geometry import Geometry
 from preview.trace.plate import trace
 from preview.trace.quality import Quality
 from tests.bench.timing import seconds
@@ -20,7 +25,8 @@ from tests.bench.timing import seconds
 QUALITY = Quality()
 FIXTURES = (1, 2, 4, 8, 16)
 WIDTHS = (240, 480, 960, 1920)
-TREES = (1, 4, 16, 64, 160)
+CUTS = 2
+"""Times that each triangle is cut in four."""
 TREES_A_PIECE = 16
 """Bigger pieces are planted with lighter trees."""
 
@@ -97,20 +103,38 @@ def by_pixels(widths: tuple[int, ...] = WIDTHS) -> Table:
     return _table(f"Growth with pixels ({widths[0]} to {widths[-1]} wide, 4 fixtures)", rows)
 
 
-def _built_in(trees: int) -> tuple[float, Ready]:
-    """Best seconds of building the meadow twice, and the meadow."""
-    kept: list[Ready] = []
-    times = seconds(lambda: kept.append(built(trees=trees, fixtures=4)), repeats=2)
-    return min(times), kept[-1]
+def split_in_four(world: World) -> World:
+    """The same surfaces from four times as many triangles, cut at the middles of their sides."""
+    corners, normals = world.vertices[world.faces], world.normals[world.faces]
+
+    def cut(values: NDArray[np.float32]) -> NDArray[np.float32]:
+        a, b, c = values[:, 0], values[:, 1], values[:, 2]
+        ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
+        return np.stack([a, ab, ca, ab, b, bc, ca, bc, c, ab, bc, ca], axis=1).reshape(-1, 3)
+
+    across = cut(normals)
+    across /= np.maximum(np.linalg.norm(across, axis=1, keepdims=True), np.float32(1e-20))
+    return replace(
+        world,
+        vertices=cut(corners),
+        normals=across,
+        faces=np.arange(12 * len(world.faces), dtype=np.int32).reshape(-1, 3),
+        part_of_face=np.repeat(world.part_of_face, 4),
+    )
 
 
-def by_triangles(numbers: tuple[int, ...] = TREES, *, width: int = 480) -> Table:
-    """Time against the number of triangles; building is planting and Embree's tree together."""
-    rows = []
-    for trees in numbers:
-        building, ready = _built_in(trees)
-        rows.append((len(ready.world.faces), {"building": building, "tracing": traced(ready, width=width)}))
-    return _table(f"Growth with triangles ({width} wide, 4 fixtures)", rows)
+def by_triangles(cuts: int = CUTS, *, width: int = 480, trees: int = 16) -> Table:
+    """Time against the number of triangles of one and the same picture; building is Embree's tree."""
+    ready = built(trees=trees, fixtures=4)
+    world, rows = ready.world, []
+    for _ in range(cuts + 1):
+        solid = Geometry(world, ready.stage.solid.surfaces)
+        one = np.ones((1, 3), np.float32)
+        (building,) = seconds(lambda: solid.rays.blocked(one, one, one[:, 0]), repeats=1)  # noqa: B023
+        other = replace(ready, stage=replace(ready.stage, solid=solid))
+        rows.append((len(world.faces), {"building": building, "tracing": traced(other, width=width)}))
+        world = split_in_four(world)
+    return _table(f"Growth with triangles ({width} wide, 4 fixtures, one picture)", rows)
 
 
 def tables() -> Iterator[Table]:

@@ -31,6 +31,21 @@ def test_growth_at_its_smallest():
     assert list(table.columns[0].cells) == ["1", "2"]
 
 
+def test_growth_with_triangles_keeps_the_picture():
+    table = growth.by_triangles(1, width=32, trees=1)
+    few, many = (int(cell.replace(",", "")) for cell in table.columns[0].cells)
+    assert many == 4 * few
+    world = growth.built(trees=1, fixtures=1).world
+    cut = growth.split_in_four(world)
+    areas = (
+        np.linalg.norm(np.cross(sides[:, 1] - sides[:, 0], sides[:, 2] - sides[:, 0]), axis=1).sum(
+            dtype=float
+        )
+        for sides in (one.vertices[one.faces].astype(float) for one in (world, cut))
+    )
+    assert next(areas) == pytest.approx(next(areas), rel=1e-6)
+
+
 def test_the_meadow_has_as_many_trees_and_fixtures_as_asked():
     ready = growth.built(trees=20, fixtures=3)
     assert len(ready.lights) == 3

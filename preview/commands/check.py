@@ -18,8 +18,10 @@ from preview.script import written
 from preview.script.explain import defaults
 from preview.script.models.air import KOSCHMIEDER, Haze
 from preview.script.models.cast import Figure
-from preview.script.models.fixtures import Fixture, Practical, Through
+from preview.script.models.fixtures import Fixture
+from preview.script.models.practicals import Practical
 from preview.script.models.set_pieces import PIECES, ImportedMesh, Piece, Trees
+from preview.script.models.through import Through
 from preview.script.patches import MAIN
 from preview.script.read import look_names, read_scene, setup_names
 from preview.script.scene import Scene
@@ -187,7 +189,9 @@ def _through(thing: Through) -> str:
         return f"{thing.cloth or 'empty frame'} {_frame(*thing.frame)}"
     if thing.shift is not None:
         return f"{thing.shift:+g} mired"
-    return thing.gel or f"{thing.scrim} scrim"
+    if thing.gel is not None:
+        return thing.gel if isinstance(thing.gel, str) else thing.gel.file
+    return f"{thing.scrim} scrim"
 
 
 def _frame(width: float, height: float) -> str:

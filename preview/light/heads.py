@@ -18,7 +18,8 @@ from preview.light.emitters.patch import Patch, Profile, lambertian
 from preview.light.finish import finished
 from preview.light.light import Emitter, Glow, Light
 from preview.light.through import framed
-from preview.script.models.fixtures import USUAL_APERTURE, Fixture, Head
+from preview.script.models.fixtures import Fixture
+from preview.script.models.heads import USUAL_APERTURE, Head
 from preview.script.scene import Scene
 from preview.trade.catalogue import head as catalogue_head
 

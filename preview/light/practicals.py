@@ -14,7 +14,8 @@ from preview.light.emitters.tube import Tube
 from preview.light.finish import finished
 from preview.light.light import Emitter, Glow, Light
 from preview.light.sky import towards
-from preview.script.models.fixtures import Fixture, Practical
+from preview.script.models.fixtures import Fixture
+from preview.script.models.practicals import Practical
 from preview.script.scene import Scene
 from preview.trade.catalogue import lamp
 

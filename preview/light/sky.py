@@ -11,7 +11,8 @@ from preview.light.emitters.distant import Distant
 from preview.light.emitters.dome import Dome, TownGlow, level_lux
 from preview.light.finish import finished
 from preview.light.light import Light
-from preview.script.models.fixtures import Fixture, Moon, Sky
+from preview.script.models.fixtures import Fixture
+from preview.script.models.sky import Moon, Sky
 
 Floats = NDArray[np.float64]
 

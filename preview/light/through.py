@@ -14,7 +14,7 @@ from preview.light.emitters.cloth import Cloth
 from preview.light.emitters.gated import Gated
 from preview.light.light import Emitter, Glow
 from preview.light.vectors import across, column, dot
-from preview.script.models.fixtures import Through
+from preview.script.models.through import Through
 from preview.trade.catalogue import cloth, gel, scrim
 
 Floats = NDArray[np.float64]
@@ -36,7 +36,7 @@ def filtered(through: Sequence[Through]) -> Filtered:
     """All the gels, shifts and scrims of a fixture; their order does not matter."""
     gain, mired, duv = 1.0, 0.0, 0.0
     for thing in through:
-        if thing.gel is not None:
+        if isinstance(thing.gel, str):
             row = gel(thing.gel)
             gain, mired, duv = gain * row.transmittance, mired + row.mired, duv + row.duv
         elif thing.shift is not None:

@@ -15,17 +15,12 @@ from preview.script.fields import Place
 from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure
-from preview.script.models.fixtures import (
-    USUAL_APERTURE,
-    USUAL_SKY_LUX,
-    Fixture,
-    Head,
-    Moon,
-    Practical,
-    Sky,
-    Through,
-)
+from preview.script.models.fixtures import Fixture
+from preview.script.models.heads import USUAL_APERTURE, Head
+from preview.script.models.practicals import Practical
 from preview.script.models.set_pieces import PIECES, Trees
+from preview.script.models.sky import USUAL_SKY_LUX, Moon, Sky
+from preview.script.models.through import Through
 from preview.script.notes import notes_of
 from preview.script.scene import Scene
 from preview.script.words import field_type

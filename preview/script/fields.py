@@ -55,6 +55,7 @@ def _written(description: str, *examples: str | float) -> WithJsonSchema:
 
 
 Number = Annotated[float, BeforeValidator(quantities.number), WithJsonSchema({"type": "number"})]
+Amount = Annotated[Number, Field(gt=0)]
 Whole = Annotated[int, BeforeValidator(quantities.whole), WithJsonSchema({"type": "integer"})]
 Seed = Annotated[Whole, Field(ge=0, le=2**31 - 1)]
 """What makes anything grown or strewn come out the same each time."""

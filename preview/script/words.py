@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from functools import lru_cache
 from types import UnionType
@@ -277,3 +277,8 @@ def _group(keys: Keys, model: type[BaseModel], given: Any) -> str:
             listed = ", ".join(allowed[:6]) + (" …" if len(allowed) > 6 else "")
             return f"a group of keys ({listed}) is needed, not {shown(given)}"
     return f"a group of keys is needed, not {shown(given)}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """`a, b or c`."""
+    return ", ".join(words[:-1]) + f" or {words[-1]}"

@@ -13,7 +13,7 @@ from preview.light.emitters.dome import Dome, TownGlow
 from preview.light.emitters.stars import COUNTED_TO, COUNTS, airmass, magnitudes, star_light, stars
 from preview.light.light import Emitter
 from preview.light.lights import lights_of
-from preview.script.models.fixtures import CLEAR_HORIZON
+from preview.script.models.sky import CLEAR_HORIZON
 from preview.trace.sampling import spread_points
 from tests.script.scenes import SMALL, scene
 from tests.trace.metering import Floats, lux_at

@@ -272,7 +272,7 @@ def test_figures_find_their_materials():
 def test_every_practical_has_its_usual_values():
     from typing import get_args
 
-    from preview.script.models.fixtures import Practical
+    from preview.script.models.practicals import Practical
 
     assert set(get_args(Practical.model_fields["kind"].annotation)) == set(catalogue.names("lamps"))
 

@@ -66,6 +66,8 @@ class SceneScript(Model):
     """Default: the name of the file."""
     seed: Seed = 1
     """What makes the noise of a picture the same each time."""
+    catalogue: str | None = None
+    """A file beside this one with heads, gels and cloths of your own, which add to the program's or take their place."""
     set: Annotated[list[SetItem], _or_nothing([])] = Field(default=[])
     cast: Annotated[list[Figure], _or_nothing([])] = Field(default=[])
     camera: Camera

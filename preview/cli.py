@@ -16,6 +16,8 @@ from preview import __version__
 
 MOST_FAULTS = 50
 """Faults that are printed; a file with more has one cause that makes them all."""
+PATIENCE = 20.0
+"""Seconds after which a run that nobody watches says how far it is."""
 
 
 def _size(context: click.Context, option: click.Parameter, value: str) -> tuple[int, int | None]:
@@ -139,6 +141,83 @@ def coverage(scene: Path, setup: str | None, out: Path | None, as_json: bool) ->
     _answer(to_json(answer) if as_json else None, coverage_text(answer), folder, FILES)
 
 
+def _spots(context: click.Context, option: click.Parameter, values: tuple[str, ...]) -> tuple[Any, ...]:
+    """Places of the frame: `480,270` in pixels of one 960 wide, or `50%,40%` from its left and top."""
+    answer = []
+    for value in values:
+        found = re.fullmatch(r"\s*([0-9.]{1,8})(%?)\s*,\s*([0-9.]{1,8})(%?)\s*", value)
+        try:
+            x, y = (float(found[1]), float(found[3])) if found and found[2] == found[4] else (None, None)
+        except ValueError:
+            x = y = None
+        if found is None or x is None or y is None:
+            raise click.BadParameter(
+                f"{value!r} is no place of the frame: write 480,270 in pixels of a frame 960 wide, or 50%,40%."
+            )
+        answer.append((x, y, bool(found[2])))
+    return tuple(answer)
+
+
+@app.command()
+@SCENE
+@click.argument("marks", nargs=-1, metavar="[MARK]...")
+@click.option(
+    "--spot",
+    "spots",
+    multiple=True,
+    callback=_spots,
+    metavar="X,Y",
+    help="Read the luminance at a place of the frame, in pixels of one 960 wide or as 50%,40%; may be repeated.",
+)
+@click.option("--no-cache", is_flag=True, help="Neither use nor keep what was traced before.")
+@SETUP
+@click.option("--look", metavar="NAME", help="A look of the script.")
+@OUT
+@SEED
+@JSON
+def meter(
+    scene: Path,
+    marks: tuple[str, ...],
+    spots: tuple[tuple[float, float, bool], ...],
+    no_cache: bool,
+    setup: str | None,
+    look: str | None,
+    out: Path | None,
+    seed: int | None,
+    as_json: bool,
+) -> None:
+    """Read the light at MARKs, or at all of them: stop, ratios, colour, eye light; a card to hold on set."""
+    from preview.commands.meter import MeterOptions, spot_places
+    from preview.commands.meter import meter as make
+    from preview.script.read import read_scene
+    from preview.sheets.meter_report import to_json
+    from preview.sheets.meter_text import meter_text
+    from preview.trace.store_place import passing_store, usual_store
+
+    ready = read_scene(scene, setup=setup, look=look)
+    folder = out or _folder(scene, ready.setup, look)
+    options = MeterOptions(marks, spot_places(ready, spots), ready.seed if seed is None else seed)
+    with (
+        passing_store() if no_cache else nullcontext(usual_store()) as store,
+        _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress,
+    ):
+        report = make(ready, folder, options, store=store, progress=progress)
+    if store.warning:
+        print(store.warning, file=sys.stderr)
+    if as_json:
+        from preview.sheets.data import json_text
+
+        print(json_text(to_json(report)))
+        return
+    print(meter_text(report))
+    if report.frames:
+        from preview.sheets.frames_text import frames_table
+
+        print()
+        _console().print(frames_table(report.frames))
+    print(f"\nWrote {', '.join(report.files)} in {folder}")
+
+
 @app.command()
 @SCENE
 @click.option("--explain", is_flag=True, help="Show every value that was filled in by default.")
@@ -149,6 +228,68 @@ def check(scene: Path, explain: bool) -> None:
     parts = make(scene, explain=explain)
     console = _console()
     for part in parts:
+        console.print(part)
+
+
+@app.command()
+@click.argument("words", nargs=-1, metavar="[WORDS]...")
+@click.option(
+    "--catalogue",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A catalogue of your own, shown with the program's.",
+)
+@JSON
+def heads(words: tuple[str, ...], catalogue: Path | None, as_json: bool) -> None:
+    """List lamp heads, or those that WORDS fit: name, kind of lamp, watts; one alone with all that is known of it."""
+    from preview.commands.heads import heads as find
+    from preview.commands.heads import to_json
+    from preview.sheets.data import json_text
+    from preview.sheets.heads_text import heads_text
+
+    rows = find(words, file=catalogue)
+    if as_json:
+        print(json_text(to_json(rows)))
+        return
+    console = _console()
+    for part in heads_text(rows):
+        console.print(part)
+
+
+@app.command()
+@click.argument("words", nargs=-1, metavar="[WORDS]...")
+@click.option(
+    "--from",
+    "start",
+    metavar="LIGHT",
+    help="With --to: find the stacks of gels that take one light to another. A kelvin, a spectrum's name, or x,y.",
+)
+@click.option("--to", "wanted", metavar="LIGHT", help="The light to reach.")
+@click.option(
+    "--catalogue",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A catalogue of your own, shown with the program's.",
+)
+@JSON
+def gels(
+    words: tuple[str, ...], start: str | None, wanted: str | None, catalogue: Path | None, as_json: bool
+) -> None:
+    """List gels, or those that WORDS fit, with shift and loss; or find what takes one light to another."""
+    from preview.commands.gels import gels as find
+    from preview.commands.gels import search, to_json
+    from preview.sheets.data import json_text
+    from preview.sheets.gels_text import gels_text
+
+    if (start is None) != (wanted is None):
+        raise click.UsageError("--from and --to go together, as --from 5600 --to sodium.")
+    lists = start is None or wanted is None
+    found = find(words, file=catalogue) if lists else search(str(start), str(wanted), words, file=catalogue)
+    if as_json:
+        print(json_text(to_json(found)))
+        return
+    console = _console()
+    for part in gels_text(found):
         console.print(part)
 
 
@@ -216,9 +357,9 @@ def _console() -> Any:
 
 @contextmanager
 def _progress(title: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
-    """A bar on standard error for anything over a second, where somebody watches."""
+    """A bar on standard error for anything over a second, where somebody watches; else a line now and then."""
     if quiet or not sys.stderr.isatty():
-        yield lambda share: None
+        yield _lines(title)
         return
     import time
 
@@ -251,6 +392,22 @@ def _progress(title: str, *, quiet: bool) -> Iterator[Callable[[float], None]]:
             bar.stop()
 
 
+def _lines(title: str) -> Callable[[float], None]:
+    """Tells progress in lines on standard error, one for each tenth, of what takes longer than `PATIENCE`."""
+    import time
+
+    started, told = time.monotonic(), 0
+
+    def tell(share: float) -> None:
+        nonlocal told
+        tenth = int(10.0 * share + 1e-6)
+        if told < tenth < 10 and time.monotonic() - started > PATIENCE:
+            told = tenth
+            print(f"{title}: {10 * tenth} %", file=sys.stderr, flush=True)
+
+    return tell
+
+
 def run(arguments: list[str]) -> int:
     """Runs the command and returns its exit status; a user's mistakes are told on standard error, a line each."""
     from preview.faults import UserError
@@ -262,7 +419,7 @@ def run(arguments: list[str]) -> int:
     except click.exceptions.Exit as done:
         return done.exit_code
     except click.ClickException as error:
-        error.show()
+        print(error.format_message(), file=sys.stderr)
         return error.exit_code
     except UserError as error:
         for fault in error.faults[:MOST_FAULTS]:

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from preview import cli
-from preview.commands.cache import age, cache, size
+from preview.commands.cache import age, cache, size, trouble_with
 from preview.trace.store_place import usual_store
 
 KEYS = [f"{number:032x}" for number in range(5)]
@@ -140,3 +140,29 @@ def test_sizes_in_words(count: int, words: str) -> None:
 )
 def test_ages_in_words(seconds: float, words: str) -> None:
     assert age(seconds) == words
+
+
+def test_a_folder_of_no_use_is_not_called_empty(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file stands in its way: that nobody may write, whoever they are."""
+    monkeypatch.setenv("COLUMNS", "300")
+    (tmp_path / "file").write_text("mine")
+    monkeypatch.setenv("PREVIEW_CACHE", str(tmp_path / "file" / "cache"))
+    assert cli.run(["cache"]) == 0
+    assert lines(capsys) == [
+        f"Layer cache: {tmp_path / 'file' / 'cache'}",
+        f"{tmp_path / 'file'} is not a folder: what is traced is not kept. PREVIEW_CACHE names another.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("forbidden", "told"), [(os.R_OK | os.X_OK, "cannot be read"), (os.W_OK | os.X_OK, "cannot be written")]
+)
+def test_a_folder_that_is_closed_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, forbidden: int, told: str
+) -> None:
+    monkeypatch.setattr(os, "access", lambda path, mode: mode != forbidden)
+    assert told in (trouble_with(tmp_path) or "")
+    monkeypatch.undo()
+    assert trouble_with(tmp_path) is None

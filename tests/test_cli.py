@@ -85,6 +85,26 @@ def test_a_width_that_is_none_is_refused(size: str) -> None:
     assert "16 to 7680 pixels" in answer.output
 
 
+def test_a_wrong_option_is_one_sentence(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["frame", "gate.yaml", "--sise", "300"]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "--sise" in told.err
+    assert len(told.err.splitlines()) == 1
+
+
+def test_a_long_run_that_nobody_watches_says_how_far_it_is(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    now = [0.0]
+    monkeypatch.setattr("time.monotonic", lambda: now[0])
+    with cli._progress("The gate, main", quiet=True) as tell:
+        for seconds, share in ((5, 0.2), (21, 0.3), (22, 0.34), (30, 0.61), (40, 1.0)):
+            now[0] = seconds
+            tell(share)
+    assert capsys.readouterr().err.splitlines() == ["The gate, main: 30 %", "The gate, main: 60 %"]
+
+
 def test_a_frame_is_written_and_summed_up(scene: Path) -> None:
     answer = preview("frame", scene.name, "--size", "32x18", "--quality", "draft", cwd=scene.parent)
     assert answer.returncode == 0, answer.stderr
@@ -183,7 +203,8 @@ def test_check_counts_what_is_built(scene: Path) -> None:
     assert rows["box"] == ["box", "box", "12"]  # six sides of two triangles
     ground = int(rows["ground"][2])
     assert rows["whole"][-1] == str(ground + 12)
-    assert rows["key"] == ["key", "tungsten-fresnel-650", "100", "%", "650", "3200"]
+    assert rows["key"] == ["key", "tungsten-fresnel-650", "full", "flood", "100", "%", "650", "3200"]
+    assert "Heads and practicals draw 650 W at full, losses in ballasts and cable apart." in output
     assert rows["main"][-2] == "8.1"  # metres to focus: the root of 8 squared and 1 squared
 
 

@@ -185,3 +185,42 @@ def test_what_the_meter_loses(south, through, stops, tmp_path):
         for where, what in ((-10, ""), (south, through))
     )
     assert np.log2(other / bare) == pytest.approx(stops, abs=0.02)
+
+
+HEAD = """
+camera: {{lens: {{focal: 35 mm, stop: 2.8}}, at: [0, -5, 1.5], aim: [0, 0, 1.5], iso: 800}}
+fixtures:
+  - {{name: key, head: {head}, at: [0, -10, 1.5], aim: [0, 0, 1.5], stand: no}}
+marks:
+  - {{name: face, at: [0, 0, 1.5], facing: 180 deg}}
+"""
+
+
+def metered(folder: Path, head: str) -> float:
+    return float(lux_on_marks(prepare(scene(folder, HEAD.format(head=head))))[0])
+
+
+@pytest.mark.parametrize("head", ["tungsten-fresnel-650", "hmi-fresnel-2500"])
+def test_flooding_a_fresnel_costs_three_to_four_stops_and_more(head, tmp_path):
+    """Common practice, no source: what a fresnel loses on its axis from full spot to full flood."""
+    spot, half, flood = (metered(tmp_path, f"{head}, flood: {place} %") for place in (0, 50, 100))
+    assert 3.0 < np.log2(spot / flood) < 4.6
+    assert np.log2(spot / half) == pytest.approx(np.log2(half / flood), abs=0.3)
+
+
+def test_watt_for_watt_an_hmi_is_some_two_stops_over_tungsten(tmp_path):
+    """Common practice, no source: three to four times the light for the same watts, both at full flood."""
+    for hmi, tungsten in (
+        ("hmi-fresnel-6000", "tungsten-fresnel-5000"),
+        ("hmi-fresnel-575", "tungsten-fresnel-650"),
+    ):
+        stops = np.log2(metered(tmp_path, hmi) / metered(tmp_path, tungsten))
+        assert 1.0 < stops < 2.3
+
+
+def test_the_lenses_of_an_hmi_par_span_five_stops_or_so(tmp_path):
+    """Common practice, no source: from the narrowest lens to the frosted one."""
+    lenses = ("very narrow", "narrow", "medium", "wide", "frosted")
+    lux = [metered(tmp_path, f"hmi-par-1200, lens: {lens}") for lens in lenses]
+    assert lux == sorted(lux, reverse=True)
+    assert 4.0 < np.log2(lux[0] / lux[-1]) < 6.0

@@ -8,11 +8,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
+from preview.build.fire import fire_parts
 from preview.build.mesh import Floats, Part, flat
 from preview.build.rigging import bar, disc, rectangle, rod, sphere, together
 from preview.build.solids import boxes, framed, round_bar, turned_on_lathe
 
-Kind = Literal["bulb", "lantern", "street_lamp", "tube", "window", "candle"]
+Kind = Literal["bulb", "lantern", "street_lamp", "tube", "window", "candle", "fire"]
 
 TUBE_DIAMETER = {1.5: 0.026, np.inf: 0.038}
 """By the longest tube that has it, metres: T8, T12 (IEC 60081 gives the diameters; the split is from memory)."""
@@ -32,8 +33,9 @@ def practical_parts(
 ) -> tuple[list[Part], Part]:
     """Bodies (`NAME.body`, a candle's `NAME.wick` too; none for a street lamp or a window) and `NAME.glow`.
 
-    `at` (3,) m is the middle of what glows, of a window the middle of its opening. `size_m`: diameter of a bulb,
-    a lantern's globe, a street lamp's glass; length of a tube; height of a flame; width and height of a window.
+    `at` (3,) m is the middle of what glows, of a window the middle of its opening, of a fire its foot. `size_m`:
+    diameter of a bulb, a lantern's globe, a street lamp's glass; length of a tube; height of a flame, of a fire's
+    flames; width and height of a window.
     `facing`: azimuth, radians, the way a tube runs or a window looks out; default north and south.
     """
     middle = np.asarray(at, dtype=float)
@@ -51,6 +53,7 @@ def practical_parts(
         "lantern": (_lantern, 0.16),
         "street_lamp": (_street_lamp, 0.25),
         "candle": (_candle, 0.03),
+        "fire": (fire_parts, 0.6),
     }
     maker, usual = makers[kind]
     return maker(name, middle, size_m or usual)

@@ -83,9 +83,11 @@ def sphere(
     return turned_on_lathe(name, material, profile, centre=centre)
 
 
-def rectangle(name: str, material: str, centre: Floats, axis: Floats, size_m: tuple[float, float]) -> Part:
-    """A flat rectangle that faces along unit `axis`, its width level."""
-    width, height = across(axis)
+def rectangle(
+    name: str, material: str, centre: Floats, axis: Floats, size_m: tuple[float, float], *, turn: float = 0.0
+) -> Part:
+    """A flat rectangle that faces along unit `axis`, its width level, or turned by `turn` about the axis."""
+    width, height = turned_across(axis, turn)
     half_width, half_height = 0.5 * size_m[0] * width, 0.5 * size_m[1] * height
     corners = centre + np.array(
         [
@@ -97,6 +99,12 @@ def rectangle(name: str, material: str, centre: Floats, axis: Floats, size_m: tu
     )
     # Width lies to the right of somebody who looks along the axis, so who faces the rectangle has it on the left.
     return flat(name, material, quads(corners[None]))
+
+
+def turned_across(axis: Floats, turn: float) -> tuple[Floats, Floats]:
+    """Width and height square to unit `axis`, turned about it by `turn` radians, clockwise as one looks along it."""
+    width, height = across(axis)
+    return np.cos(turn) * width - np.sin(turn) * height, np.cos(turn) * height + np.sin(turn) * width
 
 
 def disc(name: str, material: str, centre: Floats, axis: Floats, diameter: float) -> Part:
@@ -118,24 +126,28 @@ def head_parts(
     aperture_m: float | None,
     size_m: tuple[float, float] | None,
     stand: bool,
+    body_m: tuple[float, float, float] | None = None,
+    turn: float = 0.0,
     ground: float = 0.0,
 ) -> list[Part]:
     """`NAME.head` (housing with yoke) and, with `stand`, `NAME.stand` down to the height `ground`.
 
     `at` (3,) is the middle of the aperture, of a ball its middle; `aim` (3,) the way it looks, any length but 0.
-    Without a stand a head hangs from its yoke. A head that sits on the ground gets no stand.
+    `body_m` is the width, height and depth of the housing, where they are known; `turn` (radians) turns it about the
+    beam, clockwise as the light goes. Without a stand a head hangs from its yoke. A head that sits on the ground gets
+    no stand.
     """
     middle, axis = np.asarray(at, dtype=float), unit(np.asarray(aim, dtype=float))
     if shape == "ball":
         body, foot = _ball_body(middle, aperture_m or 0.6, standing=stand)
     elif shape == "panel":
-        body, foot = _panel_body(middle, axis, size_m or (0.6, 0.6), standing=stand)
+        body, foot = _panel_body(middle, axis, size_m or (0.6, 0.6), body_m, turn, standing=stand)
     else:
-        body, foot = _beam_body(middle, axis, aperture_m or 0.25, standing=stand)
+        body, foot = _beam_body(middle, axis, aperture_m or 0.25, body_m, turn, standing=stand)
     parts = [together(f"{name}.head", "black", body)]
     if stand and foot[2] - ground > 0.05:
-        turn = float(np.arctan2(axis[0], axis[1]))
-        parts.append(together(f"{name}.stand", "metal", _stand(foot, ground, turn)))
+        facing = float(np.arctan2(axis[0], axis[1]))
+        parts.append(together(f"{name}.stand", "metal", stand_pieces(foot, ground, facing)))
     return parts
 
 
@@ -147,76 +159,82 @@ def aperture_part(
     shape: Shape,
     aperture_m: float | None,
     size_m: tuple[float, float] | None,
+    turn: float = 0.0,
 ) -> Part:
-    """`NAME.lens`: the surface that shines, a disc, a rectangle or a ball, about `at` (3,), facing along `aim`."""
+    """`NAME.lens`: the surface that shines, a disc, a rectangle or a ball, about `at` (3,), facing along `aim`.
+
+    A rectangle is turned about its beam by `turn` radians, clockwise as the light goes.
+    """
     middle, axis = np.asarray(at, dtype=float), unit(np.asarray(aim, dtype=float))
     if shape == "ball":
         return sphere(f"{name}.lens", "glass", middle, 0.5 * (aperture_m or 0.6))
     if shape == "panel":
-        return rectangle(f"{name}.lens", "glass", middle, axis, size_m or (0.6, 0.6))
+        return rectangle(f"{name}.lens", "glass", middle, axis, size_m or (0.6, 0.6), turn=turn)
     return disc(f"{name}.lens", "glass", middle, axis, aperture_m or 0.25)
 
 
-def frame_parts(
-    name: str,
+def _beam_body(
+    middle: Floats,
+    axis: Floats,
+    aperture: float,
+    body: tuple[float, float, float] | None,
+    turn: float,
     *,
-    centre: ArrayLike,
-    axis: ArrayLike,
-    size_m: tuple[float, float],
-    stands: bool,
-    ground: float = 0.0,
-) -> list[Part]:
-    """`NAME.frame` (square tube, and two stands if asked) and `NAME.cloth`, which faces along `axis` (3,)."""
-    middle, facing = np.asarray(centre, dtype=float), unit(np.asarray(axis, dtype=float))
-    width, height = across(facing)
-    tube = 0.03 if max(size_m) < 2.0 else 0.05
-    across_half, up_half = 0.5 * (size_m[0] + tube), 0.5 * (size_m[1] + tube)
-    left, right = middle - across_half * width, middle + across_half * width
-    rise, corner = up_half * height, 0.5 * tube * height
-    sides = [
-        bar(side - rise - corner, side + rise + corner, wide=width, width=tube, depth=tube)
-        for side in (left, right)
-    ]
-    inner = 0.5 * tube * width
-    rails = [
-        bar(left + inner + shift, right - inner + shift, wide=height, width=tube, depth=tube)
-        for shift in (-rise, rise)
-    ]
-    pieces = sides + rails
-    if stands and middle[2] - ground > 0.05:
-        turn = float(np.arctan2(facing[0], facing[1]))
-        for side, way in ((left, -width), (right, width)):
-            foot = side + (0.5 * tube + 0.05) * way
-            pieces.append(rod(side, foot + 0.03 * way, 0.014))
-            pieces.extend(_stand(foot, ground, turn))
-    cloth = rectangle(f"{name}.cloth", "white card", middle, facing, size_m)
-    return [together(f"{name}.frame", "metal", pieces), cloth]
-
-
-def _beam_body(middle: Floats, axis: Floats, aperture: float, *, standing: bool) -> tuple[list[Part], Floats]:
-    """A drum behind the aperture, closed and narrower at its back."""
+    standing: bool,
+) -> tuple[list[Part], Floats]:
+    """A drum behind the aperture, closed and narrower at its back; a box behind a short barrel where it is no drum."""
     radius, depth = 0.58 * aperture + 0.015, 1.05 * aperture + 0.08
-    along = np.array([0.0, 0.0, 0.06, 0.06, 0.78, 0.78, 1.0]) * depth + BEHIND_LENS
-    radii = np.array([1.06, 1.06, 1.06, 1.0, 1.0, 0.92, 0.66]) * radius
-    drum = round_bar("", "", middle - along[:, None] * axis, radii, sides=24)
+    barrel = 1.0
+    half = np.array([radius, radius])
+    if body is not None:
+        # A housing is never narrower than what shines out of it.
+        half, depth = np.maximum(0.5 * np.array(body[:2]), 0.5 * aperture + 0.01), body[2]
+        barrel = 1.0 if half[0] == half[1] else 0.3
+        radius = float(half.min())
+    along = np.array([0.0, 0.0, 0.06, 0.06, 0.78, 0.78, 1.0]) * barrel * depth + BEHIND_LENS
+    radii = np.array([1.0, 1.0, 1.0, 0.94, 0.94, 0.87, 0.62]) * radius
+    if body is None:
+        radii = np.array([1.06, 1.06, 1.06, 1.0, 1.0, 0.92, 0.66]) * radius
+    pieces = [round_bar("", "", middle - along[:, None] * axis, radii, sides=24)]
+    if barrel < 1.0:
+        width, height = turned_across(axis, turn)
+        start = BEHIND_LENS + 0.5 * barrel * depth
+        box = boxes([-half[0], -half[1], start], [half[0], half[1], BEHIND_LENS + depth])
+        pieces.append(flat("", "", framed(box, middle, width, height, -axis)))
     pivot = middle - (0.5 * depth + BEHIND_LENS) * axis
-    yoke, foot = _yoke(pivot, axis, 1.06 * radius, float(np.hypot(radius, 0.55 * depth)), standing=standing)
-    return [drum, *yoke], foot
+    wide, tall = _extent(half, turn) if body is not None else (1.06 * radius, radius)
+    yoke, foot = _yoke(pivot, axis, wide, float(np.hypot(tall, 0.55 * depth)), standing=standing)
+    return [*pieces, *yoke], foot
 
 
 def _panel_body(
-    middle: Floats, axis: Floats, size: tuple[float, float], *, standing: bool
+    middle: Floats,
+    axis: Floats,
+    size: tuple[float, float],
+    body: tuple[float, float, float] | None,
+    turn: float,
+    *,
+    standing: bool,
 ) -> tuple[list[Part], Floats]:
     """A shallow tray behind the panel."""
-    width, height = across(axis)
+    width, height = turned_across(axis, turn)
     depth, rim = float(np.clip(0.12 * min(size), 0.03, 0.1)), 0.012
     half = np.array([0.5 * size[0] + rim, 0.5 * size[1] + rim])
+    if body is not None:
+        half, depth = np.maximum(half - rim, 0.5 * np.array(body[:2])), body[2]
     # Width, height, minus the axis are a right-handed frame.
     tray = boxes([-half[0], -half[1], BEHIND_LENS], [half[0], half[1], BEHIND_LENS + depth])
-    body = flat("", "", framed(tray, middle, width, height, -axis))
+    part = flat("", "", framed(tray, middle, width, height, -axis))
     pivot = middle - (BEHIND_LENS + 0.5 * depth) * axis
-    yoke, foot = _yoke(pivot, axis, half[0], float(np.hypot(half[1], depth)), standing=standing)
-    return [body, *yoke], foot
+    wide, tall = _extent(half, turn)
+    yoke, foot = _yoke(pivot, axis, wide, float(np.hypot(tall, depth)), standing=standing)
+    return [part, *yoke], foot
+
+
+def _extent(half: Floats, turn: float) -> tuple[float, float]:
+    """Half the level width and half the height of a rectangle of half sizes (2,) that is turned."""
+    cosine, sine = abs(np.cos(turn)), abs(np.sin(turn))
+    return float(cosine * half[0] + sine * half[1]), float(sine * half[0] + cosine * half[1])
 
 
 def _ball_body(middle: Floats, diameter: float, *, standing: bool) -> tuple[list[Part], Floats]:
@@ -264,7 +282,7 @@ def _yoke(
     return pieces, foot
 
 
-def _stand(top: Floats, ground: float, turn: float) -> list[Part]:
+def stand_pieces(top: Floats, ground: float, turn: float) -> list[Part]:
     """A column of sections from `top` (3,) down to three legs on the ground; the taller, the thicker.
 
     One leg points the way `turn` (azimuth), under the load.

@@ -13,17 +13,14 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.colour import chromaticity
+from preview.light.colour import POINT_DUV, chromaticity
 from preview.light.spaces import ACESCG, adaptation_between
 from preview.script.models.camera import Camera
-
-TINT_DUV = 0.001
-"""Duv of one point of tint."""
 
 
 @lru_cache(maxsize=64)
 def _matrix(cct_k: float, tint: float) -> NDArray[np.float64]:
-    camera_white = chromaticity(cct_k=cct_k, duv=TINT_DUV * tint)
+    camera_white = chromaticity(cct_k=cct_k, duv=POINT_DUV * tint)
     matrix: NDArray[np.float64] = (
         ACESCG.from_xyz @ adaptation_between(camera_white, ACESCG.white) @ ACESCG.to_xyz
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
@@ -32,7 +33,9 @@ class SceneShare:
 
 @dataclass(frozen=True)
 class CacheReport:
-    """`freed`: bytes, None when nothing was asked to be cleared. `scenes`: used last first."""
+    """`freed`: bytes, None when nothing was asked to be cleared. `trouble`: why the folder is
+    of no use, None where it is. `scenes`: used last first.
+    """
 
     folder: Path
     entries: int
@@ -40,6 +43,7 @@ class CacheReport:
     most_bytes: int
     scenes: tuple[SceneShare, ...]
     freed: int | None
+    trouble: str | None = None
 
 
 def cache(store: Store, *, clear: bool) -> CacheReport:
@@ -53,7 +57,20 @@ def cache(store: Store, *, clear: bool) -> CacheReport:
         store.most_bytes,
         _scenes(entries),
         freed,
+        trouble_with(store.folder),
     )
+
+
+def trouble_with(folder: Path) -> str | None:
+    """Why nothing can be kept in a folder, in a sentence; None where it can, or where the folder can be made."""
+    there = next((path for path in (folder, *folder.parents) if os.path.lexists(path)), folder)
+    if not there.is_dir():
+        return f"{there} is not a folder: what is traced is not kept. PREVIEW_CACHE names another."
+    if there == folder and not os.access(folder, os.R_OK | os.X_OK):
+        return f"{folder} cannot be read: what is in it is not known. PREVIEW_CACHE names another folder."
+    if not os.access(there, os.W_OK | os.X_OK):
+        return f"{there} cannot be written: what is traced is not kept. PREVIEW_CACHE names another folder."
+    return None
 
 
 def _scenes(entries: Iterable[Entry]) -> tuple[SceneShare, ...]:
@@ -85,6 +102,10 @@ def words(report: CacheReport) -> list[RenderableType]:
     told: list[RenderableType] = [Text(f"Layer cache: {report.folder}")]
     if report.freed is not None:
         told.append(Text(f"Cleared: {size(report.freed)} freed."))
+    if report.trouble is not None:
+        told.append(Text(report.trouble))
+        if not report.entries:
+            return told
     count = f"{report.entries} layer{'' if report.entries == 1 else 's'}" if report.entries else "Empty"
     told.append(Text(f"{count}, {size(report.bytes)} of at most {size(report.most_bytes)}."))
     if report.scenes:

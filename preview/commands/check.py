@@ -12,20 +12,18 @@ import numpy as np
 
 from preview.build.assemble import assemble
 from preview.build.world import World
+from preview.commands.fixture_rows import drawn_in_all, fixture_rows
+from preview.commands.notes import notes
+from preview.commands.photometric_notes import photometric_notes
 from preview.commands.table import plain_table
-from preview.light.heads import head_output
 from preview.script import written
 from preview.script.explain import defaults
 from preview.script.models.air import KOSCHMIEDER, Haze
 from preview.script.models.cast import Figure
-from preview.script.models.fixtures import Fixture
-from preview.script.models.practicals import Practical
 from preview.script.models.set_pieces import PIECES, ImportedMesh, Piece, Trees
-from preview.script.models.through import Through
 from preview.script.patches import MAIN
 from preview.script.read import look_names, read_scene, setup_names
 from preview.script.scene import Scene
-from preview.trade import catalogue
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -47,8 +45,6 @@ RIGHT = {
 """Headings of columns that hold numbers."""
 SIZES = 960, 3840
 """Pixels across of the usual frame and of a large one."""
-FOOT = 0.3048
-"""Metres. Source: international yard and pound agreement, 1959."""
 
 
 def check(path: Path, *, explain: bool) -> list[RenderableType]:
@@ -60,20 +56,27 @@ def check(path: Path, *, explain: bool) -> list[RenderableType]:
 
     setups, looks = setup_names(path), look_names(path)
     scenes = [read_scene(path, setup=setup) for setup in setups]
-    for look in looks:
-        read_scene(path, look=look)
+    in_looks = [read_scene(path, look=look) for look in looks]
     main = scenes[0]
     world = assemble(main)
     parts: list[RenderableType] = [Text(main.title, style="bold"), Text(_variants(setups[1:], looks)), Text()]
     for headings, rows in (
         (("piece", "kind", "triangles"), _set(main, world)),
         (("cast", "pose", "metres tall", "faces", "triangles"), _cast(main, world)),
-        (("fixture", "source", "level", "watts", "kelvin", "through"), _fixtures(main)),
+        (("fixture", "source", "set to", "level", "watts", "kelvin", "through"), fixture_rows(main)),
         (("setup", "format", "mm", "stop", "ISO", "fps", "balance", "to focus"), _cameras(scenes)),
     ):
         if rows:
             parts += [_table(headings, rows), Text()]
-    parts += [Text(line) for line in (*_air(scenes), _marks(main), _room(main, world))]
+    said = (
+        *drawn_in_all(main),
+        *photometric_notes(main),
+        *notes([*scenes, *in_looks]),
+        *_air(scenes),
+        _marks(main),
+        _room(main, world),
+    )
+    parts += [Text(line) for line in said]
     if explain:
         parts += [Text(), Text("Filled in by default, in the script's own setup:"), _explained(main)]
     return [*parts, Text("No faults.", style="bold")]
@@ -131,75 +134,6 @@ def _cast(scene: Scene, world: World) -> list[tuple[str, ...]]:
 def _field(figure: Figure, name: str) -> str:
     """A value of a figure as its script would write it."""
     return written.value(getattr(figure, name), type(figure).model_fields[name].metadata)
-
-
-def _fixtures(scene: Scene) -> list[tuple[str, ...]]:
-    return [
-        (
-            fixture.name,
-            *_source(fixture),
-            f"{100 * fixture.level:.3g} %",
-            *_watts_and_kelvin(fixture),
-            ", ".join(_through(thing) for thing in fixture.through),
-        )
-        for fixture in scene.fixtures
-    ]
-
-
-def _source(fixture: Fixture) -> tuple[str]:
-    if fixture.practical is not None:
-        return (fixture.practical.kind.replace("_", " "),)
-    if isinstance(fixture.head, str):
-        return (fixture.head,)
-    if fixture.head is not None:
-        return (f"{fixture.head.shape} described here",)
-    return ("moon" if fixture.moon is not None else "sky",)
-
-
-def _watts_and_kelvin(fixture: Fixture) -> tuple[str, str]:
-    """As given, else the catalogue's; empty where nobody knows."""
-    watts: float | None = None
-    kelvin: float | None = None
-    if fixture.head is not None:
-        output = head_output(fixture.head)
-        watts, kelvin = output.watts, output.kelvin
-    elif fixture.practical is not None:
-        watts, kelvin = _practical_watts(fixture.practical), _practical_kelvin(fixture.practical)
-    elif fixture.moon is not None:
-        kelvin = fixture.moon.kelvin
-    elif fixture.sky is not None:
-        kelvin = fixture.sky.kelvin
-    kelvin = fixture.kelvin or kelvin
-    return "" if watts is None else f"{watts:g}", "" if kelvin is None else f"{kelvin:.0f}"
-
-
-def _practical_watts(practical: Practical) -> float | None:
-    """A candle's heat is no load, and what gives lumens of its own need not be the usual lamp."""
-    if practical.watts is not None or practical.kind == "candle" or practical.lumens is not None:
-        return practical.watts
-    return catalogue.lamp(practical.kind).watts
-
-
-def _practical_kelvin(practical: Practical) -> float:
-    return practical.kelvin or catalogue.lamp(practical.kind).kelvin
-
-
-def _through(thing: Through) -> str:
-    if thing.frame is not None:
-        return f"{thing.cloth or 'empty frame'} {_frame(*thing.frame)}"
-    if thing.shift is not None:
-        return f"{thing.shift:+g} mired"
-    if thing.gel is not None:
-        return thing.gel if isinstance(thing.gel, str) else thing.gel.file
-    return f"{thing.scrim} scrim"
-
-
-def _frame(width: float, height: float) -> str:
-    """Feet where both sides are whole feet, as frames of cloth mostly are; else metres."""
-    feet = (width / FOOT, height / FOOT)
-    if all(abs(side - round(side)) < 1e-6 for side in feet):
-        return f"{feet[0]:.0f} × {feet[1]:.0f} ft"
-    return f"{written.figures(round(width, 2))} × {written.figures(round(height, 2))} m"
 
 
 def _cameras(scenes: Iterable[Scene]) -> list[tuple[str, ...]]:

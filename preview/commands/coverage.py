@@ -57,7 +57,7 @@ def _units(scene: Scene, fixture: Fixture, light: Light) -> list[RigUnit]:
         return [RigUnit(f"{fixture.name}.practical", "practical", glow.part) for glow in light.glows]
     if fixture.head is None or fixture.at is None or fixture.aim is None:
         return []
-    output = head_output(fixture.head)
+    output = head_output(fixture, scene.catalogue, scene.path.parent)
     at = scene.point(fixture.at)
     away = scene.point(fixture.aim) - at
     axis = None if output.shape == "ball" else away / np.linalg.norm(away)

@@ -45,6 +45,7 @@ from preview.sheets.report import (
     tones,
 )
 from preview.sheets.stage import staged
+from preview.sheets.what_reads import pieces_in_frame, reading_words
 from preview.trace.mix import means, mixed, uncertainty, weights
 from preview.trace.plate import Plate, trace
 from preview.trace.quality import QUALITIES
@@ -206,6 +207,8 @@ def report_of(
         ready, marks, rays=quality.mark_rays, bounces=quality.bounces, seed=options.seed, store=store
     )
     grey = grey_illuminance_of(camera)
+    cast = {figure.name for figure in scene.cast}
+    pieces = pieces_in_frame(stops, plate.part, ready.world.names, cast, camera.latitude)
     return FrameReport(
         title=scene.title,
         setup=scene.setup,
@@ -234,6 +237,8 @@ def report_of(
         ),
         fixtures=_fixtures(ready, plate, radiance, marks, lux),
         tones=tones(stops, camera.latitude),
+        pieces=pieces,
+        what_reads=tuple(reading_words(pieces)),
     )
 
 

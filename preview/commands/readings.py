@@ -34,22 +34,26 @@ AROUND = 0.1
 class Receptor:
     """A mark with its place and the way the receptor faces: position (3,) m, facing (3,) unit.
 
-    `on`: the part of the set or cast that is looked at for it in the picture, None for whatever is there.
+    `on`: the part of the set or cast that is looked at for it in the picture, None for whatever is there. `dome`: whether
+    the receptor is half a sphere, not flat. `of`: the named place that it is held before.
     """
 
     name: str
     position: Floats
     facing: Floats
     on: str | None
+    dome: bool = False
+    of: str = ""
 
 
 def receptors(scene: Scene) -> tuple[Receptor, ...]:
     """The script's marks; without any, every figure's face."""
     marks = scene.marks or tuple(Mark(name=f"{figure.name}.face") for figure in scene.cast)
-    return tuple(_receptor(scene, mark) for mark in marks)
+    return tuple(receptor_at(scene, mark) for mark in marks)
 
 
-def _receptor(scene: Scene, mark: Mark) -> Receptor:
+def receptor_at(scene: Scene, mark: Mark) -> Receptor:
+    """What is held at a mark."""
     place = mark.at or Place(of=mark.name)
     position = scene.point(place)
     anchor = scene.anchors.get(place.of or "")
@@ -66,7 +70,7 @@ def _receptor(scene: Scene, mark: Mark) -> Receptor:
     facing = facing / np.linalg.norm(facing)
     figure, _, part = (place.of or "").rpartition(".")
     on = f"{figure}.head" if part in ("face", "eyes") else None
-    return Receptor(mark.name, position + HELD_OFF * facing, facing, on)
+    return Receptor(mark.name, position + HELD_OFF * facing, facing, on, of=place.of or "")
 
 
 def in_picture(ready: Ready, plate: Plate, stops: NDArray[np.float32], mark: Receptor) -> float | None:
@@ -91,10 +95,16 @@ def in_picture(ready: Ready, plate: Plate, stops: NDArray[np.float32], mark: Rec
 
 @dataclass(frozen=True)
 class Levels:
-    """Lux at each mark by each light, at its level and in its colour: direct, bounced (marks, lights)."""
+    """Lux at each receptor by each light, at its level and in its colour.
+
+    direct, bounced (receptors, lights); rgb (receptors, lights, 3): both together in linear ACEScg; flow (receptors,
+    lights, 3): the light vector of the direct light, as in `Reading`.
+    """
 
     direct: Floats
     bounced: Floats
+    rgb: Floats
+    flow: Floats
 
     @property
     def total(self) -> Floats:
@@ -109,14 +119,20 @@ def levels(
     bounces: int,
     seed: int,
     store: AnyStore,
+    bounce_rays: int | None = None,
+    tolerance: float = 0.0,
 ) -> Levels:
-    """The readings at receptors: lux as the lights are set. What `store` has of them is not traced again."""
+    """The readings at receptors: lux as the lights are set. What `store` has of them is not traced again.
+
+    `bounce_rays`: None for four times `rays`; `tolerance` as for `read`.
+    """
     lights = ready.lights
     position = np.array([mark.position for mark in marks]).reshape(-1, 3)
     facing = np.array([mark.facing for mark in marks]).reshape(-1, 3)
-    common = digest(
-        program_digest(), set_digest(ready.stage), ready.haze, position, facing, rays, bounces, seed
-    )
+    domes = np.array([mark.dome for mark in marks], bool)
+    ways = 4 * rays if bounce_rays is None else bounce_rays
+    place = digest(program_digest(), set_digest(ready.stage), ready.haze, position, facing, domes)
+    common = digest(place, rays, tolerance, ways, bounces, seed)
     found: dict[str, Mapping[str, NDArray[Any]]] = {}
     missing = []
     for light in lights:
@@ -131,19 +147,29 @@ def levels(
             facing,
             ready.stage.solid,
             missing,
+            domes=domes,
             rays=rays,
-            bounce_rays=4 * rays,
+            tolerance=tolerance,
+            bounce_rays=ways,
             bounces=bounces,
             haze=ready.haze,
             seed=seed,
         )
         for row, light in enumerate(missing):
-            arrays = {"direct": fresh.direct[row], "indirect": fresh.indirect[row]}
+            arrays = {
+                "direct": fresh.direct[row],
+                "indirect": fresh.indirect[row],
+                "flow": fresh.flow[row],
+            }
             label = f"{ready.label}: {light.name}"
             store.put(digest(common, light_digest(light)), arrays, kind="readings", label=label)
             found[light.name] = arrays
+    rgb, flow = np.zeros((2, len(marks), len(lights), 3))
     direct, bounced = np.zeros((2, len(marks), len(lights)))
     for column, light in enumerate(lights):
-        direct[:, column] = light.gain * found[light.name]["direct"]
-        bounced[:, column] = light.gain * (found[light.name]["indirect"] @ (ACESCG.luminance * light.colour))
-    return Levels(direct, bounced)
+        known, colour = found[light.name], np.asarray(light.colour)
+        direct[:, column] = light.gain * known["direct"]
+        bounced[:, column] = light.gain * (known["indirect"] @ (ACESCG.luminance * colour))
+        rgb[:, column] = light.gain * colour * (known["direct"][:, np.newaxis] + known["indirect"])
+        flow[:, column] = light.gain * known["flow"]
+    return Levels(direct, bounced, rgb, flow)

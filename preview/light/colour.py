@@ -1,4 +1,4 @@
-"""Colour of a light: from a colour temperature, a gel's shift or a chromaticity to linear ACEScg.
+"""Colour of a light: from a colour temperature to a chromaticity, and from that to linear ACEScg.
 
 Lights are absolute: ACEScg here is the light's own chromaticity in AP1 primaries, not adapted to any white, so a
 light of the ACES white (near daylight of 6000 K) is 1, 1, 1. The camera's balance is applied much later.
@@ -23,11 +23,8 @@ Floats = NDArray[np.float64]
 COOLEST_MIRED, WARMEST_MIRED = 40.0, 1000.0
 """25 000 K, where the daylight series ends, to 1000 K."""
 RADIATOR_FROM_MIRED, DAYLIGHT_FROM_MIRED = 250.0, 200.0
-
-
-def shifted(cct_k: float, *, mired: float) -> float:
-    """The colour temperature after a shift in mireds (positive is warmer), kept within 1000 to 25 000 K."""
-    return float(1e6 / np.clip(1e6 / cct_k + mired, COOLEST_MIRED, WARMEST_MIRED))
+POINT_DUV = 0.001
+"""Duv of one point of a camera's tint or of a head's green."""
 
 
 def chromaticity(*, cct_k: float, duv: float = 0.0) -> tuple[float, float]:
@@ -35,21 +32,7 @@ def chromaticity(*, cct_k: float, duv: float = 0.0) -> tuple[float, float]:
 
     Source: Planck's law; CIE 15:2004 section 3.1 for the daylight series; Duv as ANSI C78.377 defines it.
     """
-    return _xy(_uv(1e6 / cct_k) + duv * _towards_green(1e6 / cct_k))
-
-
-def colour(
-    *, cct_k: float, xy: tuple[float, float] | None = None, mired: float = 0.0, duv: float = 0.0
-) -> tuple[float, float, float]:
-    """Linear ACEScg of luminance 1 of a light behind gels that shift it by `mired` and `duv` in all.
-
-    A lamp with a chromaticity `xy` of its own is moved by as much as a light of its `cct_k` would be.
-    """
-    warmer = shifted(cct_k, mired=mired)
-    uv = _uv(1e6 / warmer)
-    if xy is not None:
-        uv = uv + _uv_of(xy) - _uv(1e6 / cct_k)
-    return rgb(_xy(uv + duv * _towards_green(1e6 / warmer)))
+    return xy_of(_uv(1e6 / cct_k) + duv * _towards_green(1e6 / cct_k))
 
 
 def rgb(xy: tuple[float, float]) -> tuple[float, float, float]:
@@ -66,21 +49,21 @@ def _uv(mired: float) -> Floats:
     if daylight <= 0.0:
         return _radiator(mired)
     if daylight >= 1.0:
-        return _daylight(1e6 / mired)
-    return (1.0 - daylight) * _radiator(mired) + daylight * _daylight(1e6 / mired)
+        return uv_of(daylight_xy(1e6 / mired))
+    return (1.0 - daylight) * _radiator(mired) + daylight * uv_of(daylight_xy(1e6 / mired))
 
 
-def _daylight(cct_k: float) -> Floats:
-    """u, v of the CIE daylight series, 4000 to 25 000 K. Source: CIE 15:2004 equations 3.3 to 3.5."""
+def daylight_xy(cct_k: float) -> tuple[float, float]:
+    """x, y of the CIE daylight series, 4000 to 25 000 K. Source: CIE 15:2004 equations 3.3 to 3.5."""
     if cct_k <= 7000.0:
         x = -4.6070e9 / cct_k**3 + 2.9678e6 / cct_k**2 + 0.09911e3 / cct_k + 0.244063
     else:
         x = -2.0064e9 / cct_k**3 + 1.9018e6 / cct_k**2 + 0.24748e3 / cct_k + 0.237040
-    return _uv_of((x, -3.000 * x**2 + 2.870 * x - 0.275))
+    return x, -3.000 * x**2 + 2.870 * x - 0.275
 
 
 def _radiator(mired: float) -> Floats:
-    table = _locus()
+    table = locus()
     return np.array([np.interp(mired, table[:, 0], table[:, axis]) for axis in (1, 2)])
 
 
@@ -91,17 +74,20 @@ def _towards_green(mired: float) -> Floats:
     return np.array([-dv, du]) / np.hypot(du, dv)
 
 
-def _uv_of(xy: tuple[float, float]) -> Floats:
+def uv_of(xy: tuple[float, float]) -> Floats:
+    """CIE 1960 u, v (2,) of a chromaticity x, y."""
     x, y = xy
     return np.array([4.0 * x, 6.0 * y]) / (-2.0 * x + 12.0 * y + 3.0)
 
 
-def _xy(uv: Floats) -> tuple[float, float]:
+def xy_of(uv: Floats) -> tuple[float, float]:
+    """The chromaticity x, y of CIE 1960 u, v (2,)."""
     u, v = uv.tolist()
     below = 2.0 * u - 8.0 * v + 4.0
     return 3.0 * u / below, 2.0 * v / below
 
 
 @cache
-def _locus() -> Floats:
+def locus() -> Floats:
+    """Rows of mired, u, v (CIE 1960) of full radiators, 4 mired apart, a little beyond 1000 to 25 000 K."""
     return np.loadtxt(TABLE, delimiter=",", comments="#", dtype=np.float64)

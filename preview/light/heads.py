@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
-from math import pi, radians
-from typing import Literal
+from math import pi
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,20 +17,28 @@ from preview.light.emitters.ball import Ball
 from preview.light.emitters.patch import Patch, Profile, lambertian
 from preview.light.finish import finished
 from preview.light.light import Emitter, Glow, Light
-from preview.light.through import framed
+from preview.light.modifiers.passage import Aperture
+from preview.light.photometric import (
+    Photometry,
+    photometric_source,
+    photometry_of_file,
+    photometry_of_head,
+)
+from preview.light.through import passed
 from preview.script.models.fixtures import Fixture
 from preview.script.models.heads import USUAL_APERTURE, Head
 from preview.script.scene import Scene
-from preview.trade.catalogue import head as catalogue_head
+from preview.trade.catalogue import Catalogue
+from preview.trade.head_row import HeadRow, Output, Setting, Shape
 
 Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class HeadOutput:
-    """A head as its output is traced: `candela` axial; angles in radians, None for even; sizes in metres."""
+    """A head as it is set: `candela` axial; angles in radians, None for even; sizes in metres; `body` of its housing."""
 
-    shape: Literal["beam", "panel", "ball"]
+    shape: Shape
     candela: float
     beam: float | None
     field: float | None
@@ -38,6 +46,9 @@ class HeadOutput:
     size: tuple[float, float] | None
     kelvin: float
     watts: float | None
+    body: tuple[float, float, float] | None = None
+    photometry: Photometry | None = None
+    """What a photometric file says of it, where there is one; the other values then sum it up."""
 
     @property
     def profile(self) -> Profile:
@@ -46,21 +57,58 @@ class HeadOutput:
             return lambertian
         return partial(beams.relative_intensity, beam=self.beam, field=self.field)
 
+    @property
+    def lumens(self) -> float:
+        """All that it gives."""
+        if self.photometry is not None:
+            return self.photometry.lumens
+        return setting_lumens(Setting(self.candela, self.beam, self.field), self.shape)
 
-def head_output(head: str | Head) -> HeadOutput:
-    """A head from the catalogue, or as the script describes it."""
-    if isinstance(head, str):
-        row = catalogue_head(head)
-        return HeadOutput(
-            row.shape,
-            row.candela,
-            None if row.beam_deg is None else radians(row.beam_deg),
-            None if row.field_deg is None else radians(row.field_deg),
-            row.aperture_m,
-            row.size_m,
-            row.kelvin,
-            row.watts,
-        )
+
+def setting_lumens(setting: Setting, shape: Shape) -> float:
+    """Lumens of a setting of a head of this shape."""
+    if shape == "ball":
+        return 4.0 * pi * setting.candela
+    if setting.beam is None or setting.field is None:
+        return beams.lambertian_lumens(setting.candela)
+    return beams.lumens(candela=setting.candela, beam=setting.beam, field=setting.field)
+
+
+def focused(output: Output, flood: float) -> Setting:
+    """A head between full spot, 0, and full flood, 1: both ends exact.
+
+    Between them the beam, the ratio of field to beam and the lumens go in equal ratios, so half flood is the geometric
+    mean of each; the candela follow from the lumens. So light is neither lost nor won on the way, and the beam opens
+    as slowly at first as it is narrow. The rule is our own choice: heads differ in how their travel is marked.
+    """
+    spot, wide = output.spot, output.flood
+    if spot is None or flood >= 1.0:
+        return wide
+    if flood <= 0.0:
+        return spot
+    assert spot.beam is not None
+    assert spot.field is not None
+    assert wide.beam is not None
+    assert wide.field is not None
+
+    def between(narrow: float, broad: float) -> float:
+        return float(narrow ** (1.0 - flood) * broad**flood)
+
+    beam = between(spot.beam, wide.beam)
+    field = beam * between(spot.field / spot.beam, wide.field / wide.beam)
+    lumens = between(setting_lumens(spot, "beam"), setting_lumens(wide, "beam"))
+    return Setting(beams.candela_of_lumens(lumens, beam=beam, field=field), beam, field)
+
+
+def head_output(fixture: Fixture, catalogue: Catalogue, folder: Path) -> HeadOutput:
+    """What a fixture's head gives as it is set, of the catalogue or as the script in `folder` describes it."""
+    assert fixture.head is not None
+    if isinstance(fixture.head, str):
+        return row_output(catalogue.heads[fixture.head], flood=fixture.flood, lens=fixture.lens)
+    head = fixture.head
+    if head.photometry is not None:
+        photometry = photometry_of_head(head, folder)
+        return photometric_output(photometry, kelvin=head.kelvin, watts=head.watts)
     field = head.field_angle
     return HeadOutput(
         head.shape,
@@ -71,6 +119,49 @@ def head_output(head: str | Head) -> HeadOutput:
         head.size,
         head.kelvin,
         head.watts,
+    )
+
+
+def row_output(row: HeadRow, *, flood: float = 1.0, lens: str | None = None) -> HeadOutput:
+    """What a head of the catalogue gives at a setting, with a lens of its set (default: its usual one)."""
+    if row.photometry is not None:
+        photometry = photometry_of_file(row.photometry, aperture=row.aperture, size=row.size)
+        return photometric_output(photometry, kelvin=row.kelvin, watts=row.watts, body=row.body)
+    output = row.output(lens)
+    setting = focused(output, flood)
+    return HeadOutput(
+        row.shape,
+        setting.candela,
+        setting.beam,
+        setting.field,
+        output.aperture or row.aperture,
+        row.size,
+        row.kelvin,
+        row.watts,
+        row.body,
+    )
+
+
+def photometric_output(
+    photometry: Photometry,
+    *,
+    kelvin: float,
+    watts: float | None,
+    body: tuple[float, float, float] | None = None,
+) -> HeadOutput:
+    """What a head of a photometric file gives; `beam` and `field` are the means of two planes."""
+    size = photometry.size
+    return HeadOutput(
+        photometry.shape,
+        photometry.candela,
+        photometry.beam,
+        photometry.field,
+        None if photometry.shape == "panel" else max(size),
+        size if photometry.shape == "panel" else None,
+        kelvin,
+        photometry.web.watts if watts is None else watts,
+        body,
+        photometry,
     )
 
 
@@ -91,7 +182,7 @@ def head_light(scene: Scene, fixture: Fixture) -> Light:
     assert fixture.head is not None
     assert fixture.at is not None
     assert fixture.aim is not None
-    output = head_output(fixture.head)
+    output = head_output(fixture, scene.catalogue, scene.path.parent)
     at, aim = scene.point(fixture.at), scene.point(fixture.aim)
     axis = (aim - at) / np.linalg.norm(aim - at)
     lens = aperture_part(
@@ -101,6 +192,7 @@ def head_light(scene: Scene, fixture: Fixture) -> Light:
         shape=output.shape,
         aperture_m=output.aperture,
         size_m=output.size,
+        turn=fixture.turn,
     )
     bodies = head_parts(
         fixture.name,
@@ -109,20 +201,50 @@ def head_light(scene: Scene, fixture: Fixture) -> Light:
         shape=output.shape,
         aperture_m=output.aperture,
         size_m=output.size,
+        body_m=output.body,
+        turn=fixture.turn,
         stand=fixture.stand,
     )
-    bare, glow = _source(output, at, axis, lens)
-    through = framed(fixture.name, bare, fixture.through, at=at, axis=axis, stands=fixture.stand)
-    return finished(
-        fixture,
-        through.emitters,
-        kelvin=output.kelvin,
-        glows=(glow, *through.glows),
-        bodies=(*bodies, *through.bodies),
+    bare: Emitter
+    glow: Glow
+    if output.photometry is not None:
+        bare, glow = photometric_source(fixture.name, output.photometry, at=at, axis=axis, turn=fixture.turn)
+    else:
+        bare, glow = _source(output, at, axis, lens, turn=fixture.turn)
+    way = passed(
+        fixture.name,
+        bare,
+        glow,
+        fixture.through,
+        at=at,
+        axis=axis,
+        aperture=_aperture(output, fixture.turn),
+        lumens=output.lumens,
+        stands=fixture.stand,
+        catalogue=scene.catalogue,
+        point=scene.point,
     )
+    light = finished(
+        scene,
+        fixture,
+        way.emitters,
+        kelvin=output.kelvin,
+        glows=way.glows,
+        bodies=(*bodies, *way.bodies),
+        tint=way.tint,
+    )
+    return replace(light, modifiers=way.modifiers, origins=way.origins)
 
 
-def _source(output: HeadOutput, at: Floats, axis: Floats, lens: Part) -> tuple[Emitter, Glow]:
+def _aperture(output: HeadOutput, turn: float) -> Aperture:
+    """What hangs on a head goes by this; of a file's opening, by its size."""
+    if output.size is not None:
+        return Aperture((output.size[0] / 2.0, output.size[1] / 2.0), round=False, turn=turn)
+    radius = (output.aperture or USUAL_APERTURE) / 2.0
+    return Aperture((radius, radius), round=True, turn=turn)
+
+
+def _source(output: HeadOutput, at: Floats, axis: Floats, lens: Part, *, turn: float) -> tuple[Emitter, Glow]:
     """The bare head's emitter and the look of its front."""
     if output.shape == "ball":
         assert output.aperture is not None
@@ -138,7 +260,7 @@ def _source(output: HeadOutput, at: Floats, axis: Floats, lens: Part) -> tuple[E
         half = output.aperture / 2.0, output.aperture / 2.0
         area = pi * half[0] ** 2
     profile = output.profile
-    patch = Patch(at, axis, half, output.candela, round=output.shape == "beam", profile=profile)
+    patch = Patch(at, axis, half, output.candela, round=output.shape == "beam", profile=profile, turn=turn)
 
     def luminance_profile(cosine: NDArray[np.float32]) -> NDArray[np.float32]:
         """An aperture of intensity I(a) shows I(a) / (area cos a)."""

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import Part
+from preview.light.modifiers.record import Origin, Stood
 
 Array = NDArray[np.float32]
 
@@ -73,8 +74,12 @@ class Glow:
     axis: NDArray[np.float64] | None = None
     profile: Callable[[Array], Array] | None = None
 
+    def seen_at(self, points: Array, leaving: Array) -> Array:
+        """cd/m2 (n,) at points (3, n) of the surface towards unit directions `leaving` (3, n) it."""
+        return self.seen(leaving)
+
     def seen(self, leaving: Array) -> Array:
-        """cd/m2 (n,) towards unit directions `leaving` (3, n) the surface."""
+        """cd/m2 (n,) towards unit directions `leaving` (3, n) the surface; of an uneven one, of its mean."""
         if self.axis is None or self.profile is None:
             return np.full(leaving.shape[1], self.luminance, np.float32)
         return np.float32(self.luminance) * self.profile(self.axis.astype(np.float32) @ leaving)
@@ -84,7 +89,8 @@ class Glow:
 class Light:
     """`gain`: level, scrims and gel loss, 1 = bare at full. `colour`: linear ACEScg of luminance 1; `kelvin` of it.
 
-    `bodies`: what is seen of it but is dark: housing, stand, frame.
+    `bodies`: what is seen of it but is dark: housing, stand, frame. `modifiers`: what stood in its way, in order;
+    `origins`: of each emitter, which of those it comes from; neither changes what is traced.
     """
 
     name: str
@@ -94,3 +100,5 @@ class Light:
     kelvin: float | None = None
     glows: tuple[Glow, ...] = ()
     bodies: tuple[Part, ...] = ()
+    modifiers: tuple[Stood, ...] = ()
+    origins: tuple[Origin, ...] = ()

@@ -17,9 +17,9 @@ def lights_of(scene: Scene) -> tuple[Light, ...]:
 
 def _light(scene: Scene, fixture: Fixture) -> Light:
     if fixture.moon is not None:
-        return moon_light(fixture, fixture.moon)
+        return moon_light(scene, fixture, fixture.moon)
     if fixture.sky is not None:
-        return sky_light(fixture, fixture.sky)
+        return sky_light(scene, fixture, fixture.sky)
     if fixture.practical is not None:
         return practical_light(scene, fixture, fixture.practical)
     return head_light(scene, fixture)

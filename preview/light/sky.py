@@ -13,6 +13,7 @@ from preview.light.finish import finished
 from preview.light.light import Light
 from preview.script.models.fixtures import Fixture
 from preview.script.models.sky import Moon, Sky
+from preview.script.scene import Scene
 
 Floats = NDArray[np.float64]
 
@@ -30,17 +31,17 @@ def luminance(brightness: float) -> float:
     return float(10.8e4 * 10.0 ** (-0.4 * brightness))
 
 
-def moon_light(fixture: Fixture, moon: Moon) -> Light:
+def moon_light(scene: Scene, fixture: Fixture, moon: Moon) -> Light:
     direction = towards(azimuth=moon.azimuth, elevation=moon.elevation)
     emitter = Distant(direction, moon.lux, moon.size / 2.0, visible=moon.is_visible)
-    return finished(fixture, (emitter,), kelvin=moon.kelvin)
+    return finished(scene, fixture, (emitter,), kelvin=moon.kelvin)
 
 
-def sky_light(fixture: Fixture, sky: Sky) -> Light:
+def sky_light(scene: Scene, fixture: Fixture, sky: Sky) -> Light:
     """Stars take the sky's colour and level with it."""
     town = None if sky.glow is None else TownGlow(sky.glow.azimuth, sky.glow.stops, sky.glow.width)
     lux = sky.level_lux
     if sky.brightness is not None:
         lux = luminance(sky.brightness) * level_lux(horizon=sky.horizon, town=town)
     dome = Dome(lux, sky.horizon, town, sky.stars)
-    return finished(fixture, (dome,), kelvin=sky.kelvin)
+    return finished(scene, fixture, (dome,), kelvin=sky.kelvin)

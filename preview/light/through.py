@@ -1,112 +1,109 @@
-"""Through: what a fixture shines through: gels, scrims, frames of cloth."""
+"""Through: what a head's light passes, one thing after the other: cloths, boards, boxes, and what cuts it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import Part
-from preview.build.rigging import frame_parts
-from preview.light.emitters.cloth import Cloth
-from preview.light.emitters.gated import Gated
 from preview.light.light import Emitter, Glow
-from preview.light.vectors import across, column, dot
+from preview.light.modifiers.bounces import bounced
+from preview.light.modifiers.boxes import boxed
+from preview.light.modifiers.cloths import framed, on_head
+from preview.light.modifiers.cutters import doored, flagged, patterned, snooted
+from preview.light.modifiers.passage import Aperture, Passage, Source
+from preview.light.modifiers.record import Origin, Stood
+from preview.script.fields import Place
 from preview.script.models.through import Through
-from preview.trade.catalogue import cloth, gel, scrim
+from preview.trade.catalogue import Catalogue
 
 Floats = NDArray[np.float64]
 
-CELLS = 24
-"""Cells along each side of a cloth in which the light that falls on it is told apart."""
+HEAD_FIRST = ("cloth", "doors", "snoot", "box")
+"""What hangs on the head itself comes first, wherever it is written; a box takes what the rest leaves."""
 
 
 @dataclass(frozen=True)
-class Filtered:
-    """What gels and scrims do together: `gain` passed, `mired` and `duv` added to the source's colour."""
+class Passed:
+    """A head's emitters after all that stands in its way, with what is seen of that and of its front.
 
-    gain: float
-    mired: float
-    duv: float
-
-
-def filtered(through: Sequence[Through]) -> Filtered:
-    """All the gels, shifts and scrims of a fixture; their order does not matter."""
-    gain, mired, duv = 1.0, 0.0, 0.0
-    for thing in through:
-        if isinstance(thing.gel, str):
-            row = gel(thing.gel)
-            gain, mired, duv = gain * row.transmittance, mired + row.mired, duv + row.duv
-        elif thing.shift is not None:
-            mired += thing.shift
-        elif thing.scrim is not None:
-            wire = scrim(thing.scrim)
-            gain *= 1.0 - wire.covers * (1.0 - 2.0**-wire.stops)
-    return Filtered(gain, mired, duv)
-
-
-@dataclass(frozen=True)
-class Framed:
-    """A fixture's emitters after its frames, with what is seen of the frames."""
+    `origins`: of each emitter, what it last came from; `tint` (3,) linear ACEScg of luminance 1, by boards of a colour.
+    """
 
     emitters: tuple[Emitter, ...]
     bodies: tuple[Part, ...]
     glows: tuple[Glow, ...]
+    modifiers: tuple[Stood, ...]
+    origins: tuple[Origin, ...]
+    tint: tuple[float, float, float]
 
 
-def framed(
-    name: str, bare: Emitter, through: Sequence[Through], *, at: Floats, axis: Floats, stands: bool
-) -> Framed:
-    """The frames along a head's axis, each lit by all that comes before it.
+def passed(
+    name: str,
+    bare: Emitter,
+    glow: Glow,
+    through: Sequence[Through],
+    *,
+    at: Floats,
+    axis: Floats,
+    aperture: Aperture,
+    lumens: float,
+    stands: bool,
+    catalogue: Catalogue,
+    point: Callable[[Place], Floats],
+) -> Passed:
+    """The light of a head at `at` (3,) along unit `axis`, after all that it shines through.
 
-    A cloth re-emits the diffuse share of what falls on it, as unevenly as it is lit; the direct share goes straight
-    on; what misses the frame goes past it.
+    Each thing is lit by all that comes before it; what misses it goes past. `glow` is of the head's front; `point` turns
+    a place of the script to metres.
     """
-    emitters: tuple[Emitter, ...] = (bare,)
-    bodies: list[Part] = []
-    glows: list[Glow] = []
-    frames = [thing for thing in through if thing.frame is not None]
-    for number, thing in enumerate(frames):
-        assert thing.frame is not None
-        assert thing.cloth is not None
-        row = cloth(thing.cloth)
-        half = thing.frame[0] / 2, thing.frame[1] / 2
-        centre = at + axis * thing.away
-        falling = falling_on(emitters, centre=centre, axis=axis, half_size=half)
-        emitters = tuple(Gated(source, centre, axis, half, row.direct) for source in emitters)
-        called = name if len(frames) == 1 else f"{name} {number + 1}"
-        for part in frame_parts(called, centre=centre, axis=axis, size_m=thing.frame, stands=stands):
-            if part.name.endswith(".cloth"):
-                glows.append(Glow(part, float(row.diffuse * falling.mean() / np.pi)))
-            else:
-                bodies.append(part)
-        if row.diffuse > 0.0 and falling.max() > 0.0:
-            emitters += (Cloth(centre, axis, half, row.diffuse * falling),)
-    return Framed(emitters, tuple(bodies), tuple(glows))
+    passage = Passage(
+        name,
+        catalogue,
+        stands,
+        aperture,
+        at,
+        axis,
+        lumens,
+        at,
+        axis,
+        lumens,
+        (Source(bare, Origin(-1, "bare"), at),),
+        glows=(glow,),
+    )
+    for thing in sorted(through, key=_order):
+        if thing.box is not None:
+            passage = boxed(passage, thing)
+        elif thing.bounce is not None:
+            assert thing.to is not None
+            passage = bounced(passage, thing, point(thing.to))
+        elif thing.frame is not None:
+            passage = framed(passage, thing)
+        elif thing.flag is not None:
+            passage = flagged(passage, thing)
+        elif thing.cucoloris is not None:
+            passage = patterned(passage, thing)
+        elif thing.doors is not None:
+            passage = doored(passage, thing)
+        elif thing.snoot is not None:
+            passage = snooted(passage, thing)
+        elif thing.cloth is not None:
+            passage = on_head(passage, thing)
+    return Passed(
+        passage.emitters,
+        passage.bodies,
+        passage.glows,
+        passage.stood,
+        tuple(source.origin for source in passage.sources),
+        passage.tint,
+    )
 
 
-def falling_on(
-    emitters: Sequence[Emitter], *, centre: Floats, axis: Floats, half_size: tuple[float, float]
-) -> Floats:
-    """Illuminance (CELLS, CELLS) lux on the near side of a rectangle, row 0 at the bottom, nothing in between."""
-    width, height = across(axis)
-    middle = (np.arange(CELLS) + 0.5) / CELLS * 2.0 - 1.0
-    x, y = np.meshgrid(middle, middle)
-    points = (
-        column(centre) + x.ravel() * column(width * half_size[0]) + y.ravel() * column(height * half_size[1])
-    ).astype(np.float32)
-    normals = np.broadcast_to(column(-axis), points.shape)
-    total = np.zeros(CELLS * CELLS)
-    side = (np.arange(8) + 0.5) / 8
-    samples = np.stack(np.meshgrid(side, side), axis=-1).reshape(-1, 2).astype(np.float32)
-    for emitter in emitters:
-        for sample in samples:
-            u = np.broadcast_to(sample[:, None], (2, len(total)))
-            direction, distance, lux = emitter.arrive(points, normals, u)
-            passing = emitter.passing(points, direction, distance)
-            if passing is not None:
-                lux = lux * passing
-            total += lux * np.maximum(dot(direction, normals), 0.0)
-    return total.reshape(CELLS, CELLS) / len(samples)
+def _order(thing: Through) -> int:
+    alone = thing.cloth is not None and thing.frame is None and thing.flag is None and thing.box is None
+    if alone:
+        return 0
+    return next((1 + HEAD_FIRST.index(key) for key in ("doors", "snoot", "box") if getattr(thing, key)), 9)

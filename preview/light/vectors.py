@@ -19,12 +19,19 @@ def column(vector: NDArray[np.float64]) -> Array:
     return vector.astype(np.float32)[:, None]
 
 
-def across(axis: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Unit (width, height) directions (3,) square to the unit `axis`: width is level unless the axis is upright."""
+def across(axis: NDArray[np.float64], turn: float = 0.0) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Unit (width, height) directions (3,) square to the unit `axis`.
+
+    Width is level, to the right as one looks along the axis (east where the axis is upright), before both are turned
+    about it by `turn` radians, clockwise as one looks along it.
+    """
     width = np.cross(axis, [0.0, 0.0, 1.0])
     length = np.linalg.norm(width)
     width = np.array([1.0, 0.0, 0.0]) if length < 1e-6 else width / length
-    return width, np.cross(width, axis)
+    height = np.cross(width, axis)
+    if turn == 0.0:
+        return width, height
+    return np.cos(turn) * width - np.sin(turn) * height, np.cos(turn) * height + np.sin(turn) * width
 
 
 def basis(axis: Array) -> tuple[Array, Array]:

@@ -15,8 +15,12 @@ from preview.light.emitters.cloth import Cloth
 from preview.light.emitters.distant import Distant
 from preview.light.emitters.dome import Dome
 from preview.light.emitters.gated import Gated
+from preview.light.emitters.gridded import Gridded
+from preview.light.emitters.mirrored import Mirrored
 from preview.light.emitters.patch import Patch
+from preview.light.emitters.softened import Softened
 from preview.light.emitters.tube import Tube
+from preview.light.emitters.webbed import Webbed
 from preview.light.light import Emitter
 from preview.light.vectors import across, dot
 from preview.raster.projection import Projection
@@ -159,8 +163,8 @@ def _plane(
 
 
 def _bare(emitter: Emitter) -> Emitter:
-    """The source itself, whatever cloth its light goes through."""
-    while isinstance(emitter, Gated):
+    """The source itself, whatever its light goes through; a board's image is taken to be on the board."""
+    while isinstance(emitter, Gated | Gridded | Softened):
         emitter = emitter.source
     return emitter
 
@@ -191,7 +195,7 @@ def _projections(emitter: Emitter, points: Array, pixel: Array, bounds: Floats) 
         )
         yield from _fitted(base, base.along_axes(points)[:2], np.ones_like(pixel), pixel, SPLITS)
         return
-    assert isinstance(emitter, Ball | Cloth | Patch | Tube)
+    assert isinstance(emitter, Ball | Cloth | Mirrored | Patch | Tube | Webbed)
     origin = emitter.centre
     half_size = float(emitter.softness(np.ones(1, np.float32))[0])
     away = points - origin.astype(np.float32)[:, None]

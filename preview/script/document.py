@@ -52,6 +52,20 @@ class Entry:
 
 
 @dataclass(frozen=True)
+class FileKind:
+    """What a file is: `noun` as in `no scene`, `keys` that it starts with, what to do about an empty one."""
+
+    noun: str
+    keys: str
+    if_empty: str = ""
+
+
+SCENE = FileKind(
+    "scene", "title, set, cast, camera, fixtures …", "; `preview new NAME` writes a scene to start from"
+)
+
+
+@dataclass(frozen=True)
 class Document:
     """A file as read; `faults` are those that did not keep it from being read (keys written twice)."""
 
@@ -103,41 +117,39 @@ def path_text(keys: Keys) -> str:
     return text
 
 
-def load(path: Path) -> Document:
+def load(path: Path, kind: FileKind = SCENE) -> Document:
     """The document of a file; UserError, with the line where there is one, if it cannot be read as YAML."""
-    text = _text(path)
-    builder = _Builder(path)
+    text = _text(path, kind)
+    builder = _Builder(path, kind)
     try:
         for event in yaml.parse(text, Loader=_PARSER):
             builder.take(event)
     except yaml.MarkedYAMLError as error:
-        raise UserError(_syntax_fault(path, text, error)) from None
+        raise UserError(_syntax_fault(path, text, error, kind)) from None
     except yaml.YAMLError as error:  # pragma: no cover - every other kind is caught before parsing
         raise UserError(Fault(path, None, "", f"this is not valid YAML: {error}")) from None
     if builder.root is None or builder.root.value is None:
-        raise UserError(
-            Fault(path, None, "", "the file is empty; `preview new NAME` writes a scene to start from")
-        )
+        raise UserError(Fault(path, None, "", f"the file is empty{kind.if_empty}"))
     if not isinstance(builder.root.value, dict):
         raise UserError(
             Fault(
                 path,
                 builder.root.line,
                 "",
-                "a scene is a group of keys (title, set, cast, camera, fixtures …), not "
+                f"a {kind.noun} is a group of keys ({kind.keys}), not "
                 + ("a list" if isinstance(builder.root.value, list) else "a single value"),
             )
         )
     return Document(path, builder.root, tuple(builder.faults))
 
 
-def _text(path: Path) -> str:
+def _text(path: Path, kind: FileKind) -> str:
     def refuse(why: str) -> UserError:
         return UserError(Fault(path, None, "", why))
 
     try:
         if path.is_dir():
-            raise refuse("this is a folder, not a scene file")
+            raise refuse(f"this is a folder, not a {kind.noun} file")
         if path.exists() and not path.is_file():
             raise refuse("this is not an ordinary file")
         with path.open("rb") as file:
@@ -151,7 +163,7 @@ def _text(path: Path) -> str:
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise refuse(f"this file cannot be read: {why[:1].lower()}{why[1:]}") from None
     if len(raw) > MAX_BYTES:
-        raise refuse("the file is larger than 1 MB, which no scene is")
+        raise refuse(f"the file is larger than 1 MB, which no {kind.noun} is")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -188,8 +200,9 @@ class _Group:
 class _Builder:
     """Takes parsing events one by one and leaves the tree in `root`."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, kind: FileKind) -> None:
         self.path = path
+        self.noun = kind.noun
         self.root: Node | None = None
         self.faults: list[Fault] = []
         self._open: list[_Group] = []
@@ -202,7 +215,7 @@ class _Builder:
         if isinstance(event, yaml.DocumentStartEvent):
             self._documents += 1
             if self._documents > 1:
-                self._refuse(line, "a second document starts here (---); a file holds one scene")
+                self._refuse(line, f"a second document starts here (---); a file holds one {self.noun}")
         elif isinstance(event, yaml.AliasEvent):
             name = str(event.anchor)
             node = self._anchors.get(name)
@@ -269,7 +282,7 @@ class _Builder:
                 group.value[key] = Entry(key_line, node)
         if self._values > MAX_VALUES:
             self._refuse(
-                line, f"more than {MAX_VALUES} values, aliases written out; no scene needs that many"
+                line, f"more than {MAX_VALUES} values, aliases written out; no {self.noun} needs that many"
             )
 
     def _close(self) -> None:
@@ -307,7 +320,9 @@ class _Builder:
         if tag is not None and tag != "!" and tag not in _PLAIN_TAGS:
             short = tag.removeprefix("tag:yaml.org,2002:")
             mark = "!!" if short != tag else ""
-            self._refuse(line, f"the tag {mark}{short[:60]} is not allowed; a scene holds plain values only")
+            self._refuse(
+                line, f"the tag {mark}{short[:60]} is not allowed; a {self.noun} holds plain values only"
+            )
 
     def _refuse(self, line: int, message: str) -> None:
         raise UserError(*self.faults, Fault(self.path, line, "", message))
@@ -335,7 +350,7 @@ def _scalar(text: str) -> Scalar:
     return text
 
 
-def _syntax_fault(path: Path, text: str, error: yaml.MarkedYAMLError) -> Fault:
+def _syntax_fault(path: Path, text: str, error: yaml.MarkedYAMLError, kind: FileKind) -> Fault:
     """A parser's complaint in words that do not depend on which parser made it."""
     problem, context = error.problem or "", error.context or ""
     mark = error.problem_mark or error.context_mark
@@ -365,7 +380,7 @@ def _syntax_fault(path: Path, text: str, error: yaml.MarkedYAMLError) -> Fault:
     elif "block mapping" in context or "block collection" in context or "block end" in problem:
         message = "this line does not fit what stands above it; check its indentation"
     elif "undefined tag" in problem or "tag handle" in problem:
-        message = "tags (!) are not allowed; a scene holds plain values only"
+        message = f"tags (!) are not allowed; a {kind.noun} holds plain values only"
     else:
         message = "this is not valid YAML" + (f": {problem}" if problem else "")
     return Fault(path, line, "", message)

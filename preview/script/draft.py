@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -23,6 +24,7 @@ from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
 from preview.script.models.scene_script import SceneScript
 from preview.script.models.set_pieces import PIECES, Piece
+from preview.script.own_catalogue import Own
 from preview.script.words import faults_of
 
 PartModel = TypeVar("PartModel", bound=Model)
@@ -44,7 +46,7 @@ class Part(Generic[PartModel]):
 
 @dataclass(frozen=True)
 class Draft:
-    """What could be read of a script."""
+    """What could be read of a script; files that it names lie in or below `folder`, its own."""
 
     title: str | None
     seed: int
@@ -55,6 +57,9 @@ class Draft:
     fixtures: tuple[Part[Fixture], ...]
     marks: tuple[Part[Mark], ...]
     faults: tuple[tuple[Keys, str], ...]
+    folder: Path
+    own: Own
+    """What fixtures may be chosen from."""
 
     @property
     def named(self) -> Iterator[Part[Any]]:
@@ -64,8 +69,8 @@ class Draft:
         yield from self.fixtures
 
 
-def draft_of(data: dict[str, Any]) -> Draft:
-    """The draft of a script without setups and looks, given as plain data."""
+def draft_of(data: dict[str, Any], folder: Path, own: Own) -> Draft:
+    """The draft of a script in `folder` without setups and looks, given as plain data; `own` its catalogue."""
     faults: list[tuple[Keys, str]] = []
     for section, most in MOST.items():
         items = _items(data, section)
@@ -87,6 +92,8 @@ def draft_of(data: dict[str, Any]) -> Draft:
         tuple(_parts(data, "fixtures", Fixture, "fixture")),
         tuple(_parts(data, "marks", Mark, "mark")),
         tuple(faults),
+        folder,
+        own,
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from preview.light.lamps import is_settable, practical_kelvin, practical_lamp, practical_lumens
 from preview.script import written
 from preview.script.document import Keys, path_text
 from preview.script.fields import Place
@@ -24,7 +25,8 @@ from preview.script.models.through import Through
 from preview.script.notes import notes_of
 from preview.script.scene import Scene
 from preview.script.words import field_type
-from preview.trade import catalogue
+from preview.trade.catalogue import Catalogue, LampRow, spectrum
+from preview.trade.head_row import HeadRow
 
 Row = tuple[str, str, str]
 
@@ -38,13 +40,13 @@ def defaults(scene: Scene) -> list[Row]:
         keys: Keys = ("set", place, _kind(piece))
         if piece.name is None:
             rows.append((path_text((*keys, "name")), name, "the kind, numbered where it repeats"))
-        rows += _of_model(piece, keys)
+        rows += _of_model(piece, keys, scene.catalogue)
     for section, parts in (("cast", scene.cast), ("fixtures", scene.fixtures), ("marks", scene.marks)):
         for place, part in enumerate(parts):
-            rows += _of_model(part, (section, place))
-    rows += _of_model(scene.camera, ("camera",))
+            rows += _of_model(part, (section, place), scene.catalogue)
+    rows += _of_model(scene.camera, ("camera",), scene.catalogue)
     if scene.haze is not None:
-        rows += _of_model(scene.haze, ("haze",))
+        rows += _of_model(scene.haze, ("haze",), scene.catalogue)
     return rows
 
 
@@ -52,18 +54,20 @@ def _kind(piece: BaseModel) -> str:
     return next(kind for kind, model in PIECES.items() if type(piece) is model)
 
 
-def _of_model(model: BaseModel, keys: Keys, *, all_of_it: bool = False) -> Iterator[Row]:
+def _of_model(
+    model: BaseModel, keys: Keys, catalogue: Catalogue, *, all_of_it: bool = False
+) -> Iterator[Row]:
     """The defaults of a part; `all_of_it` where the part itself is one."""
     notes = notes_of(type(model))
-    derived = _derived(model)
+    derived = _derived(model, catalogue)
     for name, field in type(model).model_fields.items():
         value, path = getattr(model, name), (*keys, field.alias or name)
         given = name in model.model_fields_set and not all_of_it
         if isinstance(value, BaseModel) and not isinstance(value, Place):
-            yield from _of_model(value, path, all_of_it=not given)
+            yield from _of_model(value, path, catalogue, all_of_it=not given)
         elif isinstance(value, list) and value and isinstance(value[0], BaseModel):
             for place, item in enumerate(value):
-                yield from _of_model(item, (*path, place))
+                yield from _of_model(item, (*path, place), catalogue)
         elif name in derived:
             yield path_text(path), *derived[name]
         elif not given and not _idle(model, name):
@@ -96,16 +100,20 @@ def _idle(model: BaseModel, name: str) -> bool:
         return idle.get(name, False)
     if isinstance(model, Figure):
         return name == "seat" and model.pose == "stand"
+    if isinstance(model, Head):
+        own_colour = name == "kelvin" and not is_settable(model.lamp)
+        return own_colour or (name == "shape" and model.photometry is not None)
     if isinstance(model, Haze):
         return name == "from_" and model.falloff is None
     if isinstance(model, Sky):
         return name == "lux" and model.brightness is not None
     if isinstance(model, Fixture):
-        return name == "stand" and model.head is None
+        # What a head of the catalogue can be set to is derived from its row.
+        return name in ("flood", "lens", "turn") or (name == "stand" and model.head is None)
     return False
 
 
-def _derived(model: BaseModel) -> dict[str, tuple[str, str]]:
+def _derived(model: BaseModel, catalogue: Catalogue) -> dict[str, tuple[str, str]]:
     """Values that follow from others where they are not given: words and why, by field."""
     if isinstance(model, Camera) and model.focus is None:
         return {"focus": (written.place(model.aim), "what the camera aims at")}
@@ -114,7 +122,9 @@ def _derived(model: BaseModel) -> dict[str, tuple[str, str]]:
     if isinstance(model, Head):
         return _of_head(model)
     if isinstance(model, Practical):
-        return _of_practical(model)
+        return _of_practical(model, catalogue.lamps[model.kind])
+    if isinstance(model, Fixture) and isinstance(model.head, str):
+        return _of_setting(model, catalogue.heads[model.head])
     if isinstance(model, Moon) and model.visible is None:
         size = "within twice the real moon's size" if model.is_visible else "not of the real moon's size"
         return {"visible": ("yes" if model.is_visible else "no", size)}
@@ -125,6 +135,10 @@ def _derived(model: BaseModel) -> dict[str, tuple[str, str]]:
 
 def _of_head(head: Head) -> dict[str, tuple[str, str]]:
     rows: dict[str, tuple[str, str]] = {}
+    if head.lamp is not None and "kelvin" not in head.model_fields_set and is_settable(head.lamp):
+        rows["kelvin"] = (written.quantity(spectrum(head.lamp).kelvin, "kelvin"), f"usual of {head.lamp}")
+    if head.photometry is not None:
+        return rows
     if head.field is None and head.field_angle is not None:
         rows["field"] = (written.quantity(head.field_angle, "angle"), "the usual field of such a beam")
     if head.shape == "beam" and head.aperture is None:
@@ -134,22 +148,37 @@ def _of_head(head: Head) -> dict[str, tuple[str, str]]:
     return rows
 
 
-def _of_practical(practical: Practical) -> dict[str, tuple[str, str]]:
-    row = catalogue.lamp(practical.kind)
+def _of_setting(fixture: Fixture, row: HeadRow) -> dict[str, tuple[str, str]]:
+    rows: dict[str, tuple[str, str]] = {}
+    if fixture.lens is None and row.lenses:
+        rows["lens"] = (row.usual, "the usual one of its set")
+    focuses = bool(row.outputs) and row.output(fixture.lens).spot is not None
+    if focuses and "flood" not in fixture.model_fields_set:
+        rows["flood"] = (written.quantity(fixture.flood, "level"), "full flood")
+    if fixture.kelvin is None and row.kelvins is not None and fixture.mix is None:
+        rows["kelvin"] = (written.quantity(row.kelvin, "kelvin"), "what the head is usually set to")
+    return rows
+
+
+def _of_practical(practical: Practical, row: LampRow) -> dict[str, tuple[str, str]]:
     why = f"a usual {practical.kind.replace('_', ' ')}"
     rows: dict[str, tuple[str, str]] = {}
-    if practical.kelvin is None:
-        rows["kelvin"] = (written.quantity(row.kelvin, "kelvin"), why)
+    lamp = practical_lamp(practical, row)
+    if practical.lamp is None and lamp is not None:
+        rows["lamp"] = (lamp, why)
+    if practical.kelvin is None and is_settable(lamp):
+        rows["kelvin"] = (written.quantity(practical_kelvin(practical, row), "kelvin"), why)
     if practical.size is None and row.size_m is not None:
         rows["size"] = (written.quantity(row.size_m, "length"), why)
     if practical.lumens is None and practical.luminance is None:
-        if row.luminance is not None:
+        lumens = practical_lumens(practical, row)
+        if lumens is None and row.luminance is not None:
             rows["luminance"] = (f"{written.figures(row.luminance)} cd/m2", why)
-        elif row.lumens is not None:
-            share = practical.watts / row.watts if practical.watts is not None and row.watts else 1.0
+        elif lumens is not None:
+            made = why if lamp == row.lamp else f"{lamp}, typically"
             rows["lumens"] = (
-                f"{written.figures(row.lumens * share)} lm",
-                why if practical.watts is None else f"{why} of this many watts",
+                f"{written.figures(lumens)} lm",
+                why if practical.watts is None else f"{made} of this many watts",
             )
             if practical.watts is None and row.watts is not None:
                 rows["watts"] = (written.figures(row.watts), why)

@@ -45,7 +45,7 @@ def _parts(annotation: Any) -> tuple[Any, ...]:
 class Quantity:
     """Which kind of quantity a field holds, so that limits and defaults can be told in its unit."""
 
-    kind: Literal["length", "millimetres", "angle", "kelvin", "level", "stops", "lux", "mired"]
+    kind: Literal["length", "millimetres", "angle", "kelvin", "level", "stops", "lux", "mired", "sky"]
 
 
 def _written(description: str, *examples: str | float) -> WithJsonSchema:

@@ -24,7 +24,7 @@ PLACES = ("at", "aim", "facing", "focus")
 """Replaced whole: half of one place with half of another is no place."""
 
 LOOK_CAMERA = ("iso", "lens", "shutter", "balance", "tint", "latitude")
-LOOK_FIXTURE = ("level", "kelvin", "through")
+LOOK_FIXTURE = ("level", "kelvin", "mix", "through")
 LOOK_THROUGH = ("gel", "shift", "scrim")
 
 _ARITHMETIC = "a look is only arithmetic: "
@@ -83,6 +83,11 @@ def without_patches(root: Node) -> Node:
     )
 
 
+def is_clear(haze: object) -> bool:
+    """Whether what a setup or look says of the haze clears the air: nothing, `off`, `none` or `no`."""
+    return haze is None or haze is False or (isinstance(haze, str) and haze.lower() in ("off", "none", "no"))
+
+
 def patched(root: Node, patch: Patch) -> tuple[Node, Faults]:
     """The scene under a setup or look, and the names in it that nobody bears."""
     assert isinstance(root.value, dict)
@@ -95,8 +100,8 @@ def patched(root: Node, patch: Patch) -> tuple[Node, Faults]:
             base = own.node if own else Node(entry.line, {})
             line, origin = (own.line, own.origin) if own else (entry.line, keys)
             sections[section] = Entry(line, _merged(base, entry.node, keys), origin)
-        elif section == "haze" and own and entry.node.value is None:
-            del sections[section]
+        elif section == "haze" and is_clear(entry.node.value):
+            sections.pop(section, None)
         elif section in ("cast", "fixtures") and isinstance(entry.node.value, dict):
             node, wrong = _by_name(own.node if own else Node(entry.line, []), entry.node, keys, patch.kind)
             faults += wrong
@@ -147,7 +152,7 @@ def _merged(base: Node, patch: Node, keys: Keys) -> Node:
 
 
 def _with_own_frames(own: Node, change: Node, keys: Keys) -> Node:
-    """A look's `through` with the fixture's frames after it: they are traced, so a look leaves them.
+    """A look's `through` with what of the fixture's is traced after it, frames and the like: a look leaves that.
 
     `keys` is where the fixture's own `through` is written.
     """
@@ -159,7 +164,7 @@ def _with_own_frames(own: Node, change: Node, keys: Keys) -> Node:
     frames = [
         Entry(entry.line, entry.node, entry.origin or (*keys, place))
         for place, entry in enumerate(_items(own_through.node) if own_through else [])
-        if child(entry.node, "frame") is not None
+        if not any(child(entry.node, key) is not None for key in LOOK_THROUGH)
     ]
     through = Node(new.node.line, [*new.node.value, *frames])
     return Node(change.line, {**change.value, "through": Entry(new.line, through)})
@@ -175,6 +180,8 @@ def _sections(patch: Patch) -> Faults:
                 faults.append((keys, _ARITHMETIC + "it changes camera and fixtures; put the rest in a setup"))
             else:
                 faults.append((keys, "a setup changes camera, haze, cast and fixtures only"))
+        elif section == "haze" and is_clear(entry.node.value):
+            continue
         elif entry.node.value is not None and not isinstance(entry.node.value, dict):
             example = GROUPS.get(section, "{NAME: {…}}")
             faults.append((keys, f"a group of keys is needed, such as {section}: {example}"))
@@ -207,7 +214,7 @@ def _more_than_arithmetic(patch: Patch) -> Faults:
                 ]
     for name, change in _entries(fixtures.node) if fixtures is not None else ():
         keys = (*patch.keys, "fixtures", name)
-        may = f"{_ARITHMETIC}of a fixture it may change level, kelvin, and gel, shift or scrim in through; {rest}"
+        may = f"{_ARITHMETIC}of a fixture it may change level, kelvin, mix, and gel, shift or scrim in through; {rest}"
         faults += [
             ((*keys, key), may) for key, _ in _entries(change.node) if key not in (*LOOK_FIXTURE, "name")
         ]

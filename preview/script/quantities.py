@@ -78,7 +78,7 @@ def yes(value: object) -> bool:
         return value
     if isinstance(value, str) and value.lower() in ("true", "yes", "on", "false", "no", "off"):
         return value.lower() in ("true", "yes", "on")
-    raise ValueError(f"{shown(value)} is neither yes nor no; write true or false")
+    raise ValueError(f"{shown(value)} is neither yes nor no; write yes or no")
 
 
 def length(value: object) -> float:

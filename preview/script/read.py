@@ -11,6 +11,7 @@ from preview.script import document, patches
 from preview.script.document import Keys, Node, child, locate, path_text, plain
 from preview.script.draft import Draft, Part, draft_of
 from preview.script.models.set_pieces import Piece
+from preview.script.own_catalogue import Own, catalogue_of
 from preview.script.patches import MAIN, Patch
 from preview.script.places import Anchors
 from preview.script.scene import Scene, Written
@@ -37,15 +38,16 @@ def read_scene(path: Path, *, setup: str | None = None, look: str | None = None)
     """
     loaded = document.load(path)
     found, own_faults = patches.patches_of(loaded.root)
-    base = _variant(patches.without_patches(loaded.root))
-    faults = dict.fromkeys(loaded.faults)
+    own = catalogue_of(path, loaded.root)
+    base = _variant(patches.without_patches(loaded.root), path.parent, own)
+    faults = dict.fromkeys((*own.faults, *loaded.faults))
     faults |= {_fault(path, loaded.root, keys, message): None for keys, message in own_faults}
     faults |= {_fault(path, base.root, keys, message): None for keys, message in base.faults}
     told = {keys for keys, _ in own_faults}
     for patch in found:
         faults |= dict.fromkeys(_faults_of_patch(path, loaded.root, base, patch, told))
     if faults:
-        raise UserError(*sorted(faults, key=lambda fault: fault.line or 0))
+        raise UserError(*sorted(faults, key=lambda fault: (fault.file == path, fault.line or 0)))
     chosen = base
     for kind, name in (("setup", setup), ("look", look)):
         if name is None or (kind == "setup" and name == MAIN):
@@ -55,7 +57,7 @@ def read_scene(path: Path, *, setup: str | None = None, look: str | None = None)
             raise UserError(
                 Fault(path, None, "", unknown(kind, name, [MAIN, *known] if kind == "setup" else known))
             )
-        chosen = _variant(patches.patched(chosen.root, known[name])[0])
+        chosen = _variant(patches.patched(chosen.root, known[name])[0], path.parent, own)
     if chosen.faults:
         both = [_fault(path, chosen.root, keys, message) for keys, message in chosen.faults]
         raise UserError(*sorted(both, key=lambda fault: fault.line or 0))
@@ -77,8 +79,8 @@ def _names(path: Path, kind: str) -> Iterator[str]:
     return (patch.name for patch in found if patch.kind == kind)
 
 
-def _variant(root: Node) -> _Variant:
-    draft = draft_of(plain(root))
+def _variant(root: Node, folder: Path, own: Own) -> _Variant:
+    draft = draft_of(plain(root), folder, own)
     anchors = anchors_of_draft(draft)
     told = {keys for keys, _ in draft.faults}
     sure = faults_in(draft, anchors, lambda keys: locate(root, keys)[0])
@@ -103,7 +105,7 @@ def _faults_of_patch(
     for keys, message in names:
         yield _fault(path, whole, keys, message)
     unread = {keys for keys, _ in base.draft.faults}
-    variant = _variant(root)
+    variant = _variant(root, path.parent, base.draft.own)
     for keys, message in variant.faults:
         line, shown = locate(root, keys)
         if shown in told:
@@ -135,6 +137,7 @@ def _scene(path: Path, variant: _Variant, *, setup: str, look: str | None) -> Sc
         marks=tuple(part.model for part in draft.marks if part.model is not None),
         anchors=variant.anchors,
         haze=draft.haze,
+        catalogue=draft.own.catalogue,
         look=look,
         seed=draft.seed,
         written={part.name: _written(variant.root, part) for part in draft.pieces if part.name is not None},

@@ -15,6 +15,7 @@ from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
 from preview.script.models.set_pieces import SetPiece
+from preview.trade.catalogue import Catalogue, usual
 
 Vector = NDArray[np.float64]
 
@@ -54,6 +55,8 @@ class Scene:
     anchors: Mapping[str, Anchor]
     haze: Haze | None = None
     """None for clear air."""
+    catalogue: Catalogue = field(default_factory=usual)
+    """What fixtures are chosen from: the program's rows, with the script's own."""
     look: str | None = None
     """Name of the look; None for the script's own levels."""
     seed: int = 1

@@ -19,6 +19,8 @@ DIALECT = GenerateJsonSchema.schema_dialect
 
 NAMES_OF: dict[str, catalogue.Kind] = {"format": "formats", "head": "heads", "gel": "gels", "cloth": "cloths"}
 """Fields that hold the name of something in the catalogue, beside materials."""
+OWN = ("heads", "gels", "cloths")
+"""Kinds to which a script may add its own, so that a name need not be the program's."""
 
 _NAMES = {"type": "string", "minLength": 1}
 
@@ -42,7 +44,7 @@ def schema() -> dict[str, Any]:
         "Other camera positions, and what moves for them.",
         {
             "camera": {"$ref": "#/$defs/CameraPatch"},
-            "haze": {"anyOf": [{"$ref": "#/$defs/HazePatch"}, {"type": "null"}]},
+            "haze": {"anyOf": [{"$ref": "#/$defs/HazePatch"}, {"enum": [None, False, "off", "none", "no"]}]},
             "cast": _by_name("FigurePatch"),
             "fixtures": _by_name("FixturePatch"),
         },
@@ -57,7 +59,19 @@ def schema() -> dict[str, Any]:
             },
         },
     )
-    return {"$schema": DIALECT, **whole, "title": "A scene for preview"}
+    without_own = {"if": {"not": {"required": ["catalogue"]}}, "then": _program_names()}
+    return {"$schema": DIALECT, **whole, **without_own, "title": "A scene for preview"}
+
+
+def _program_names() -> dict[str, Any]:
+    """What fixtures choose from in a script without a catalogue of its own: the program's names, or a description."""
+
+    def one_of(kind: catalogue.Kind) -> dict[str, Any]:
+        return {"anyOf": [{"enum": list(catalogue.names(kind))}, {"type": ["object", "null"]}]}
+
+    through_ = {"properties": {"gel": one_of("gels"), "cloth": one_of("cloths")}}
+    fixture = {"properties": {"head": one_of("heads"), "through": {"items": through_}}}
+    return {"properties": {"fixtures": {"items": fixture}}}
 
 
 def _models() -> list[type[BaseModel]]:
@@ -83,9 +97,14 @@ def _list_names(definitions: dict[str, Any]) -> None:
             kind: catalogue.Kind | None = "materials" if key in MATERIALS else NAMES_OF.get(key)
             if kind is None:
                 continue
+            known = list(catalogue.names(kind))
             for text in (shown, *shown.get("anyOf", ())):
-                if text.get("type") == "string":
-                    text["enum"] = list(catalogue.names(kind))
+                if text.get("type") != "string":
+                    continue
+                if kind in OWN:
+                    text["anyOf"] = [{"enum": known}, {"type": "string"}]
+                else:
+                    text["enum"] = known
 
 
 def _without_defaults(node: Any) -> None:

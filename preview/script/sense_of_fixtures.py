@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from math import log2
+from pathlib import Path
+from typing import Any
 
 from preview.script.document import Keys
 from preview.script.draft import Draft
 from preview.script.models.fixtures import Fixture
 from preview.script.models.heads import Head
 from preview.script.models.practicals import Practical
+from preview.script.own_catalogue import Own
 from preview.script.places import Anchors
-from preview.script.sense_of_heads import head_misfits
+from preview.script.sense_of_colour import colour_misfits
+from preview.script.sense_of_heads import head_misfits, setting_misfits
+from preview.script.sense_of_photometry import photometry_misfits
 from preview.script.sense_of_through import through_misfits
 from preview.script.words import listed, unknown
 from preview.trade import catalogue
@@ -26,24 +31,27 @@ ROUNDING = 1e-9
 def names_in(draft: Draft) -> Found:
     """Names that the catalogue does not have."""
     camera = draft.camera
-    if camera is not None and isinstance(camera.format, str):
-        yield from _known("format", "formats", camera.format, ("camera", "format"))
+    formats = catalogue.names("formats")
+    if camera is not None and isinstance(camera.format, str) and camera.format not in formats:
+        yield ("camera", "format"), unknown("format", camera.format, formats)
     for part in draft.fixtures:
         if part.model is None:
             continue
+        own, rows = draft.own, draft.own.catalogue
         if isinstance(part.model.head, str):
-            yield from _known("head", "heads", part.model.head, (*part.keys, "head"))
+            yield from _known("head", part.model.head, rows.heads, own, (*part.keys, "head"))
         for place, thing in enumerate(part.model.through):
             keys = (*part.keys, "through", place)
-            yield from _known(
-                "gel", "gels", thing.gel if isinstance(thing.gel, str) else None, (*keys, "gel")
-            )
-            yield from _known("cloth", "cloths", thing.cloth, (*keys, "cloth"))
+            gel = thing.gel if isinstance(thing.gel, str) else None
+            yield from _known("gel", gel, rows.gels, own, (*keys, "gel"))
+            yield from _known("cloth", thing.cloth, rows.cloths, own, (*keys, "cloth"))
+            boards = (*catalogue.names("bounces"), *catalogue.names("materials"))
+            if thing.of is not None and thing.of not in boards:
+                yield (*keys, "of"), unknown("bounce", thing.of, boards)
 
 
-def _known(noun: str, kind: catalogue.Kind, name: str | None, keys: Keys) -> Found:
-    known = catalogue.names(kind)
-    if name is not None and name not in known:
+def _known(noun: str, name: str | None, known: Mapping[str, Any], own: Own, keys: Keys) -> Found:
+    if name is not None and not own.has(name, known):
         yield keys, unknown(noun, name, known)
 
 
@@ -52,6 +60,9 @@ def misfits_in(draft: Draft, anchors: Anchors) -> Found:
     for part in draft.fixtures:
         if part.model is not None:
             yield from _fixture(part.model, part.keys, anchors)
+            yield from setting_misfits(part.model, part.keys, draft.own.catalogue.heads)
+            yield from _photometry(part.model, part.keys, draft.folder)
+            yield from colour_misfits(part.model, part.keys, draft.folder)
 
 
 def _fixture(fixture: Fixture, keys: Keys, anchors: Anchors) -> Found:
@@ -83,6 +94,11 @@ def _fixture(fixture: Fixture, keys: Keys, anchors: Anchors) -> Found:
         yield from through_misfits(thing, (*keys, "through", place), on_head=fixture.head is not None)
 
 
+def _photometry(fixture: Fixture, keys: Keys, folder: Path) -> Found:
+    if isinstance(fixture.head, Head) and fixture.head.photometry is not None:
+        yield from photometry_misfits(fixture.head, (*keys, "head"), folder)
+
+
 def _over_full(kind: str, level: float) -> str:
     mend = {
         "head": "choose a stronger head or move it nearer",
@@ -95,7 +111,7 @@ def _over_full(kind: str, level: float) -> str:
 
 def _practical(practical: Practical, keys: Keys, anchors: Anchors) -> Found:
     if practical.lumens is not None and practical.luminance is not None:
-        yield keys, "a window needs lumens or luminance, not both"
+        yield keys, f"a {practical.kind} needs lumens or luminance, not both"
     if practical.kind == "window":
         of = practical.at.of
         is_window = of is not None and (of.endswith(".window") or ".window[" in of)
@@ -105,8 +121,11 @@ def _practical(practical: Practical, keys: Keys, anchors: Anchors) -> Found:
             yield (*keys, "at"), "a lit window fills its opening, so it takes no offset"
         if practical.size is not None:
             yield (*keys, "size"), "a lit window has the size of its opening"
-    elif practical.luminance is not None:
-        yield (*keys, "luminance"), f"luminance is for windows; give a {practical.kind} its watts or lumens"
+    elif practical.luminance is not None and practical.kind != "fire":
+        yield (
+            (*keys, "luminance"),
+            f"luminance is for windows and fires; give a {practical.kind} its watts or lumens",
+        )
     if practical.facing is not None and practical.kind != "tube":
         yield (*keys, "facing"), f"facing is the way a tube runs; a {practical.kind} has none"
     if practical.size is not None and practical.size > 5:

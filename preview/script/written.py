@@ -26,6 +26,7 @@ def quantity(value: float, kind: str | None) -> str:
         "stops": " stops",
         "lux": " lux",
         "mired": " mired",
+        "sky": " magnitudes to the square arc second",
     }.get(kind or "", "")
     if kind == "angle":
         value = degrees(value)

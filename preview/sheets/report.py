@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from preview.camera.in_shot import where
 from preview.script.models.camera import Latitude
+from preview.sheets.what_reads import PieceTones
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -94,7 +95,9 @@ class Noise:
 
 @dataclass(frozen=True)
 class FrameReport:
-    """Everything said of one frame. `grey_lux`: what exposes an 18 % card as grey. `files`: names as written."""
+    """Everything said of one frame. `grey_lux`: what exposes an 18 % card as grey. `files`: names as written.
+    `what_reads`: of `pieces`, in sentences.
+    """
 
     title: str
     setup: str
@@ -121,6 +124,8 @@ class FrameReport:
     noise: Noise
     tones: Tones
     files: tuple[str, ...] = ()
+    pieces: tuple[PieceTones, ...] = ()
+    what_reads: tuple[str, ...] = ()
 
 
 def tones(stops: NDArray[np.float32], latitude: Latitude) -> Tones:
@@ -192,19 +197,23 @@ def exposure_line(report: FrameReport) -> str:
 def sensor_words(report: FrameReport) -> list[str]:
     """What a gaffer would say of the frame, a sentence each."""
     tones = report.tones
-    if tones.below_share >= 0.005:
+    if tones.below_share > 0.0:
         floor = f"the noise floor ({report.latitude_under:g} stops under)"
-        below = f"{percent(tones.below_share)} of the frame is under {floor}"
+        share = percent(tones.below_share).replace("<", "Less than")
+        below = f"{share} of the frame is under {floor}"
     else:
         below = "Nothing is under the noise floor"
     if tones.above_share > 0.0:
-        above = f"{percent(tones.above_share)} clips ({report.latitude_over:g} stops over)"
+        share = percent(tones.above_share).replace("<", "less than")
+        above = f"{share} clips ({report.latitude_over:g} stops over)"
     else:
         above = "nothing clips"
-    middle = "black" if tones.middle_stops is None else stops_words(tones.middle_stops).removeprefix("at ")
+    middle = "black" if tones.middle_stops is None else stops_words(tones.middle_stops)
     return [
         f"{below}, {above}.",
-        f"Half the frame is darker than {middle}." if middle != "black" else "Half the frame is black.",
+        f"The middle tone of the frame is {middle}: half of it is darker."
+        if middle != "black"
+        else "Half the frame is black.",
         f"Brightest: {tones.brightest.words}. Darkest: {tones.darkest.words}.",
     ]
 
@@ -214,7 +223,8 @@ def noise_words(report: FrameReport) -> str:
     if report.engine != "traced":
         return "Hard shadows; no bounce, haze or mirrored surroundings: for composition, not for levels."
     noise = report.noise
-    told = f"Computed to {noise.most_stops:.2f} stop in 95 % of the frame (asked: {noise.target_stops:g})"
+    reached = "under 0.01" if noise.most_stops < 0.005 else f"{noise.most_stops:.2f}"
+    told = f"Computed to {reached} stop in 95 % of the frame (asked: {noise.target_stops:g})"
     return f"{told}, coarser in {percent(noise.beyond_share)}." if noise.beyond_share >= 0.001 else f"{told}."
 
 
@@ -305,7 +315,11 @@ def summary(report: FrameReport, *, width: int = 80) -> Group:
                 percent(f.frame_share),
             )
         blocks.append(Padding(table, (1, 0, 0, 2)))
-    blocks.append(Padding(Text("\n".join([*sensor_words(report), noise_words(report)])), (1, 0, 0, 0)))
+    blocks.append(
+        Padding(
+            Text("\n".join([*report.what_reads, *sensor_words(report), noise_words(report)])), (1, 0, 0, 0)
+        )
+    )
     if report.files:
         blocks.append(Text("Wrote " + "\n      ".join(report.files), style="dim"))
     return Group(*blocks)

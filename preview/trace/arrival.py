@@ -44,6 +44,10 @@ def one_sample(points: Points, emitter: Emitter, rays: Rays, u: Array, haze: Haz
     direction, distance, unshadowed = _arriving(points, emitter, u, haze)
     asked = np.flatnonzero(unshadowed > 0.0)
     facet, position, thin, reach = points.facet, points.start, points.transmission > 0.0, distance
+    passing = emitter.passing(position, direction, distance)
+    if passing is not None:
+        # What stands in the source's own way already stops needs no ray.
+        asked = np.flatnonzero((unshadowed > 0.0) & (passing > 0.0))
     if len(asked) < len(unshadowed):
         direction = np.take(direction, asked, axis=1)
         facet = np.take(facet, asked, axis=1)
@@ -53,9 +57,8 @@ def one_sample(points: Points, emitter: Emitter, rays: Rays, u: Array, haze: Haz
     through = thin & (dot(direction, facet) < 0.0)
     origin = np.asarray(position + np.where(through, -LIFT, LIFT) * facet, np.float32)
     seen = (~rays.blocked(origin.T, direction.T, reach - np.float32(2.0) * LIFT)).astype(np.float32)
-    passing = emitter.passing(position, direction, reach)
     visible = np.zeros(len(unshadowed), np.float32)
-    visible[asked] = seen if passing is None else seen * passing
+    visible[asked] = seen if passing is None else seen * passing[asked]
     return Sample(unshadowed, visible, emitter.softness(distance))
 
 

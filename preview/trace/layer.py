@@ -143,7 +143,7 @@ class LayerWork:
                 value[:, here] = 0.0
                 name, glow = owner
                 if name == self.light.name:
-                    value[:, here] = glow.seen(places.to_eye[:, here])
+                    value[:, here] = glow.seen_at(places.points.position[:, here], places.to_eye[:, here])
         return value
 
     def _mirrored(

@@ -6,6 +6,7 @@ beside it is seen, so that the air before any pixel is known.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from zlib import crc32
@@ -17,10 +18,11 @@ from preview.camera.view import View
 from preview.light.emitters.dome import Dome
 from preview.light.light import Emitter, Light
 from preview.light.vectors import around, column, dot
+from preview.trace.air_column import NEAR, Asked, Stretches, all_asked, asked, stretches, worth
 from preview.trace.haze import Haze
 from preview.trace.rays import LIFT, Rays
 from preview.trace.sampling import shifted, shifts, spread_points
-from preview.trace.scatter_field import SLICES, ScatterField, Slices
+from preview.trace.scatter_field import ENDS, SLICES, ScatterField, Slices
 from preview.trace.tile import neighbourhood
 
 Array = NDArray[np.float32]
@@ -29,8 +31,14 @@ THICK = 12.0
 """Optical depth beyond which nothing is looked for: six millionths of the light come through."""
 FARTHEST = 1e5
 """Metres, likewise."""
-FAINT = 1e-3
-"""A sample below this share of its column's mean is left out: no ray is worth it."""
+FAINT = 1e-4
+"""A stretch of air that adds less than this share of what has come in before it is left out: no ray is worth it."""
+SPARSE = 4
+"""One column in as many, each way, tells where the slices go."""
+BY_NEARNESS = 0.3
+"""Share of the slices that go by nearness to the eye alone."""
+LEAST_PART = 0.25
+"""Share of a slice that a column must reach into it for what is found there to be carried on in full."""
 BATCH = 65536
 """Samples that a thread takes at a time."""
 
@@ -89,15 +97,16 @@ def scattered(
     """What haze scatters of a light, at full level and white, towards the camera, without the light's own extinction
     where it comes from outside the set: the lux of moon and sky are as they arrive.
 
-    `samples` along each column. The same for a seed, whatever the other lights and the number of threads.
+    `samples` rays for each column. The same for a seed, whatever the other lights and the number of threads.
     """
     sight = sight_of(rays, view, haze, width=width, height=height, step=step)
     rows, columns = sight.hit.shape
     sources = tuple((emitter, _centre(emitter, view)) for emitter in light.emitters)
-    slices = _slices(sources[0][1] if sources else None, view, float(sight.far.max()))
+    slices = _slices(sources, haze, sight)
     luminance = np.zeros((rows, columns, SLICES), np.float32)
-    variance = np.zeros((rows, columns), np.float32)
-    marks = slices.distances()[:, None]
+    bare = np.zeros_like(luminance)
+    variance = np.zeros((rows, columns, len(ENDS)), np.float32)
+    marks = slices.distances[:, None]
     tall = max(1, BATCH // (samples * columns))
 
     def work(top: int) -> None:
@@ -107,31 +116,29 @@ def scattered(
         far = sight.far[band].ravel()
         for index, (emitter, centre) in enumerate(sources):
             salt = crc32(f"{seed} {light.name} {index}".encode())
-            strata = _strata(number, columns, samples, salt)
-            if centre is None:
-                way = _by_depth(haze, sight.eye, direction, far, strata, marks)
+            various = isinstance(emitter, Dome)
+            way = _stretches(emitter, centre, haze, sight.eye, direction, far, samples)
+            # What a dome sends depends on where one looks: other ways for each column. Else all columns ask alike, so
+            # that what comes without shadows has no grain.
+            shift = shifts(number if various else np.zeros(1, np.uint32), salt)
+            light_there, ways = _arriving(emitter, haze, sight.eye, direction, way, shift)
+            if various:
+                chosen = all_asked(way, light_there)
             else:
-                way = _round(haze, sight.eye, direction, far, strata, marks, centre, _radius(emitter))
-            gained, doubt = _gained(emitter, rays, haze, sight.eye, direction, way, shifts(number, salt))
-            variance[band] += doubt.reshape(-1, columns)
-            luminance[band] += _up_to(way.share, gained).T.reshape(-1, columns, SLICES)
+                chosen = asked(way, light_there, _places(number, columns, samples, salt))
+                ways = _ways(emitter, sight.eye, direction, chosen.distance, shifts(number, salt))
+            seen, doubt = _seen(chosen, ways, rays)
+            place = way.place(marks)
+            doubts = chosen.past(place[ENDS], doubt)
+            variance[band] += doubts.T.reshape(-1, columns, len(ENDS))
+            ends = slices.place(far)
+            luminance[band] += _carried_on(chosen.up_to(place, seen), ends).T.reshape(-1, columns, SLICES)
+            bare[band] += _carried_on(chosen.up_to(place), ends).T.reshape(-1, columns, SLICES)
 
     for _ in pool.map(work, range(0, rows, tall)):
         pass
-    return ScatterField(luminance, variance, sight.hit, slices)
-
-
-@dataclass(frozen=True)
-class _Way:
-    """Samples along m columns of air, one in each of their strata.
-
-    distance (strata, m) m; weight (strata, m): the light scattered to the eye that a sample stands for, for each lux x
-    phase; share (slices, m): how far through its strata, 0 to 1, a column is at each slice.
-    """
-
-    distance: Array
-    weight: Array
-    share: Array
+    whole = None if any(isinstance(emitter, Dome) for emitter in light.emitters) else bare
+    return ScatterField(luminance, variance, sight.hit, slices, whole)
 
 
 def _centre(emitter: Emitter, view: View) -> Array | None:
@@ -150,92 +157,66 @@ def _radius(emitter: Emitter) -> float:
     return float(emitter.softness(np.ones(1, np.float32))[0])
 
 
-def _slices(centre: Array | None, view: View, far: float) -> Slices:
-    """Slices for a light: close where the frame's axis passes it."""
-    if centre is None:
-        return Slices(None, min(4.0, far), far)
-    away = centre[:, 0] - view.position
-    along = float(np.clip(away @ view.forward, 0.0, 0.9 * far))
-    beside = float(np.linalg.norm(away - along * view.forward))
-    return Slices(along, max(0.1 * along, 0.5 * beside, 0.3), far)
+def _stretches(
+    emitter: Emitter, centre: Array | None, haze: Haze, eye: Array, direction: Array, far: Array, samples: int
+) -> Stretches:
+    """Columns cut for an emitter: into as many stretches as there are rays, or twice as many where light without shadows
+    is known without a ray."""
+    return stretches(
+        *(haze, eye, direction, far),
+        count=max(2, samples // 2 * 2) if isinstance(emitter, Dome) else 2 * samples,
+        away=None if centre is None else centre - eye,
+        radius=_radius(emitter),
+    )
 
 
-def _strata(number: NDArray[np.uint32], columns: int, samples: int, salt: int) -> Array:
-    """Places (samples, m), 0 to 1, one in each of a column's strata; neighbouring columns have other places in them.
+def _slices(sources: Sequence[tuple[Emitter, Array | None]], haze: Haze, sight: Sight) -> Slices:
+    """Slices for a light: close together where most columns have much to tell, and near the eye."""
+    chosen = slice(SPARSE // 2, None, SPARSE) if min(sight.hit.shape) > SPARSE else slice(None)
+    direction = np.ascontiguousarray(sight.direction[:, chosen, chosen].reshape(3, -1))
+    far, most = sight.far[chosen, chosen].ravel(), float(sight.far.max())
+    nearness = np.linspace(0.0, 1.0, 8 * SLICES)
+    distance = (NEAR * np.expm1(nearness * np.log1p(most / NEAR))).astype(np.float32)
+    share = np.zeros(len(distance))
+    for emitter, centre in sources:
+        way = _stretches(emitter, centre, haze, sight.eye, direction, far, SLICES)
+        light, _ = _arriving(emitter, haze, sight.eye, direction, way, np.zeros((2, 1), np.float32))
+        share += worth(way, light, distance).mean(axis=1)
+    share = BY_NEARNESS * nearness + (1.0 - BY_NEARNESS) * share / max(float(share[-1]), 1e-30)
+    places = np.interp(np.linspace(0.0, share[-1], SLICES), share, distance)
+    return Slices(places.astype(np.float32))
+
+
+def _places(number: NDArray[np.uint32], columns: int, rays: int, salt: int) -> Array:
+    """Places (rays, m), 0 to 1, in each ray's part of a column; neighbouring columns have others.
 
     Source: M. Roberts, The Unreasonable Effectiveness of Quasirandom Sequences, 2018 (the plastic number's lattice).
     """
     row, along = number // np.uint32(columns), number % np.uint32(columns)
     first = shifts(np.zeros(1, np.uint32), salt)[0]
     place = row * np.float64(0.7548776662466927) + along * np.float64(0.5698402909980532) + first
-    place -= np.floor(place)
-    stratum = np.arange(samples)[:, None]
-    place = place + (stratum // 2) * 0.6180339887498949
-    place -= np.floor(place)
-    # In every other stratum mirrored: two together tell a slope without error.
-    place = np.where(stratum % 2, 1.0 - place, place)
-    return np.asarray((stratum + place) / samples, np.float32)
+    place = place + np.arange(rays)[:, None] * 0.6180339887498949
+    return np.asarray(place - np.floor(place), np.float32)
 
 
-def _by_depth(haze: Haze, eye: Array, direction: Array, far: Array, strata: Array, marks: Array) -> _Way:
-    """Samples in proportion to what comes through from them: for light that is everywhere the same."""
-    whole = -np.expm1(-haze.depth(eye, direction, far))
-    count, columns = strata.shape
-    every = np.tile(direction, (1, count))
-    depth = -np.log1p(-strata * whole)
-    distance = haze.reach(eye, every, depth.ravel()).reshape(count, columns)
-    weight = np.broadcast_to(np.float32(haze.albedo / count) * whole, strata.shape)
-    reached = np.minimum(marks, far)
-    passed = -np.expm1(-haze.depth(eye, np.tile(direction, (1, len(marks))), reached.ravel()))
-    share = passed.reshape(reached.shape) / np.maximum(whole, np.float32(1e-30))
-    return _Way(np.minimum(distance, far), np.asarray(weight, np.float32), np.asarray(share, np.float32))
+@dataclass(frozen=True)
+class _Ways:
+    """From points (3, n) along unit directions towards (3, n) the light is reached after reach (n,) m."""
+
+    points: Array
+    towards: Array
+    reach: Array
 
 
-def _round(
-    haze: Haze,
-    eye: Array,
-    direction: Array,
-    far: Array,
-    strata: Array,
-    marks: Array,
-    centre: Array,
-    radius: float,
-) -> _Way:
-    """Samples at even angles seen from a source, which make up for the square of the distance from it.
-
-    Source: C. Kulla and M. Fajardo, Importance Sampling Techniques for Path Tracing in Participating Media, Computer
-    Graphics Forum 31(4), 2012, section 4.
-    """
-    away = centre - eye
-    middle = dot(np.broadcast_to(away, direction.shape), direction)
-    beside = away - middle * direction
-    # Never nearer than the source is large: within it the light rises no more.
-    apart = np.maximum(np.sqrt(dot(beside, beside)), np.float32(max(radius, 1e-3)))
-    first, last = np.arctan(-middle / apart), np.arctan((far - middle) / apart)
-    spread = np.tan(first + strata * (last - first))
-    distance = np.clip(middle + apart * spread, 0.0, far)
-    metres = apart * (1.0 + spread * spread) * ((last - first) / np.float32(len(strata)))
-    every = np.tile(direction, (1, len(strata)))
-    passing = haze.passing(eye, every, distance.ravel())
-    density = haze.density(eye + distance.ravel() * every)
-    weight = metres * (np.float32(haze.albedo) * density * passing).reshape(strata.shape)
-    passed = np.arctan((np.minimum(marks, far) - middle) / apart) - first
-    share = np.asarray(passed / np.maximum(last - first, np.float32(1e-12)), np.float32)
-    return _Way(distance, weight, share)
-
-
-def _gained(
-    emitter: Emitter, rays: Rays, haze: Haze, eye: Array, direction: Array, way: _Way, shift: Array
-) -> tuple[Array, Array]:
-    """cd/m2 (strata, m) that the samples of m columns bring in, and the variance (m,) of a column's sum.
-
-    What is in doubt is where shadows begin and end: between two strata of which one is lit.
-    Source: J. von Neumann, Distribution of the Ratio of the Mean Square Successive Difference to the Variance, 1941.
-    """
+def _arriving(
+    emitter: Emitter, haze: Haze, eye: Array, direction: Array, way: Stretches, shift: Array
+) -> tuple[Array, _Ways]:
+    """cd/m2 (stretches, m) that a light brings into each stretch of m columns if nothing solid stands in its way, and the
+    ways it comes."""
     count, columns = way.distance.shape
     view = np.tile(direction, (1, count))
     points = eye + way.distance.ravel() * view
-    u = shifted(np.repeat(spread_points(count), columns, axis=1), np.tile(shift, (1, count)))
+    u = _turned(count, columns, shift)
     if isinstance(emitter, Dome):
         cosine = haze.turn(u[0])
         towards = around(view, np.sqrt(np.maximum(1.0 - cosine * cosine, 0.0)), cosine, u[1])
@@ -244,21 +225,44 @@ def _gained(
         towards, reach, lux = emitter.arrive(points, view, u)
         light = _bounded(lux, reach, emitter) * haze.phase(dot(towards, view))
     light = light * way.weight.ravel()
-    mean = light.reshape(count, columns).mean(axis=0)
-    asked = np.flatnonzero(light > np.tile(np.float32(FAINT) * mean, count))
-    points, towards, reach = np.take(points, asked, axis=1), np.take(towards, asked, axis=1), reach[asked]
-    visible = ~rays.blocked(points.T, towards.T, reach - np.float32(2.0) * LIFT)
-    if len(asked) and np.isfinite(reach[0]):
-        light[asked] *= haze.passing(points, towards, reach)
+    if np.isfinite(reach[0]):
+        light *= haze.passing(points, towards, reach)
     cloth = emitter.passing(points, towards, reach)
     if cloth is not None:
-        light[asked] *= cloth
-    gained = np.zeros_like(light)
-    gained[asked[visible]] = light[asked[visible]]
-    light, gained = light.reshape(count, columns), gained.reshape(count, columns)
-    lit = gained > 0.0
-    edge = np.where(lit[1:] != lit[:-1], np.maximum(light[1:], light[:-1]), np.float32(0.0))
-    return gained, np.einsum("ij,ij->j", edge, edge) * np.float32(0.5)
+        light *= cloth
+    return light.reshape(count, columns), _Ways(points, towards, reach)
+
+
+def _ways(emitter: Emitter, eye: Array, direction: Array, distance: Array, shift: Array) -> _Ways:
+    """The ways to a place of a light, from distance (rays, m) m along m columns."""
+    view = np.tile(direction, (1, len(distance)))
+    points = eye + distance.ravel() * view
+    towards, reach, _ = emitter.arrive(points, view, _turned(len(distance), distance.shape[1], shift))
+    return _Ways(points, towards, reach)
+
+
+def _turned(count: int, columns: int, shift: Array) -> Array:
+    """Which place (2, count x m) of a source is looked at; `shift` (2, m or 1) by column."""
+    u = np.repeat(spread_points(count), columns, axis=1)
+    return shifted(u, np.tile(shift, (1, count)) if shift.shape[1] > 1 else shift)
+
+
+def _seen(chosen: Asked, ways: _Ways, rays: Rays) -> tuple[Array, Array]:
+    """Whether each ray (rays, m) sees the light, 0 or 1, and the variance (rays, m) that comes in with each.
+
+    What is in doubt is where shadows begin and end: between two rays of which one sees it.
+    Source: J. von Neumann, Distribution of the Ratio of the Mean Square Successive Difference to the Variance, 1941.
+    """
+    light = chosen.light
+    asking = np.flatnonzero(light > FAINT * chosen.before[1:])
+    points, towards = np.take(ways.points, asking, axis=1), np.take(ways.towards, asking, axis=1)
+    clear = np.zeros(light.size, np.float32)
+    clear[asking] = ~rays.blocked(points.T, towards.T, ways.reach[asking] - np.float32(2.0) * LIFT)
+    seen = clear.reshape(light.shape)
+    edge = np.where(seen[1:] != seen[:-1], np.maximum(light[1:], light[:-1]), np.float32(0.0))
+    doubt = np.zeros_like(light)
+    doubt[1:] = np.float32(0.5) * edge * edge
+    return seen, doubt
 
 
 def _bounded(lux: Array, distance: Array, emitter: Emitter) -> Array:
@@ -272,15 +276,15 @@ def _bounded(lux: Array, distance: Array, emitter: Emitter) -> Array:
     return lux * np.minimum(np.float32(1.0), ratio * ratio)
 
 
-def _up_to(share: Array, gained: Array) -> Array:
-    """cd/m2 (slices, m) that has come in at each slice: whole strata, and of the last one its part."""
-    count, columns = gained.shape
-    sums = np.zeros((count + 1, columns), np.float32)
-    np.cumsum(gained, axis=0, out=sums[1:])
-    place = np.clip(share, 0.0, 1.0) * np.float32(count)
-    stratum = np.minimum(place.astype(np.int32), count - 1)
-    place -= stratum
-    cell = stratum * columns + np.arange(columns, dtype=np.int32)
-    flat = sums.ravel()
-    before = np.take(flat, cell)
-    return np.asarray(before + place * (np.take(flat, cell + columns) - before), np.float32)
+def _carried_on(sums: Array, ends: Array) -> Array:
+    """Sums (slices, m) of columns that end at `ends` (m,), a slice's number with its fraction: within the slice in which
+    a column ends, the air goes on as it came.
+
+    So that what stands at the end has before it all that was found, and not as much of it as the slice is cut short.
+    """
+    last = np.minimum(ends.astype(np.intp), SLICES - 2)
+    within = np.maximum(ends - last, np.float32(LEAST_PART))
+    end = np.take_along_axis(sums, last[None] + 1, 0)
+    start = np.take_along_axis(sums, last[None], 0)
+    past = np.arange(SLICES)[:, None] > last
+    return np.asarray(np.where(past, start + (end - start) / np.minimum(within, 1.0), sums), np.float32)

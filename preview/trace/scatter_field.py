@@ -11,50 +11,26 @@ from preview.trace.tile import moved
 
 Array = NDArray[np.float32]
 
-SLICES = 24
+SLICES = 32
 """Distances at which a column of air knows how much has come in."""
+ENDS = np.arange(SLICES // 4 - 1, SLICES, SLICES // 4)
+"""The slices (bands,) that end a band: up to each of them columns are compared by themselves."""
 ALIKE = 0.12
 """Relative difference up to which two columns are averaged even where nothing is in doubt."""
+
+TINY = np.float32(1e-30)
+ROUND = tuple((down, right) for down in (-1, 0, 1) for right in (-1, 0, 1))
 
 
 @dataclass(frozen=True)
 class Slices:
-    """Distances along eye rays, close together where a light is: round `middle` m, or near the eye where it is None.
+    """Distances (SLICES,) m along eye rays, from 0 on, each further than the last."""
 
-    `scale` m: about the least distance between two; `far` m: the last of them.
-    """
-
-    middle: float | None
-    scale: float
-    far: float
+    distances: Array
 
     def place(self, distance: Array) -> Array:
-        """Number of the slice (n,), with its fraction: 0 at the eye, SLICES - 1 from `far` on."""
-        reached = np.minimum(distance, np.float32(self.far))
-        if self.middle is None:
-            step = np.log1p(self.far / self.scale) / (SLICES - 1)
-            place = np.log1p(reached * np.float32(1.0 / self.scale)) * np.float32(1.0 / step)
-            whole = np.minimum(np.floor(place), np.float32(SLICES - 2))
-            # Between two slices even in metres, as light that is everywhere the same comes in.
-            within = np.expm1((place - whole) * np.float32(step)) * np.float32(1.0 / np.expm1(step))
-            return np.asarray(np.minimum(whole + within, np.float32(SLICES - 1)), np.float32)
-        first, last = self._angles(self.middle)
-        angle = np.arctan((reached - np.float32(self.middle)) * np.float32(1.0 / self.scale))
-        place = (angle - np.float32(first)) * np.float32((SLICES - 1) / (last - first))
-        return np.asarray(np.clip(place, 0.0, SLICES - 1.0), np.float32)
-
-    def distances(self) -> Array:
-        """Metres (SLICES,) of each."""
-        share = np.linspace(0.0, 1.0, SLICES)
-        if self.middle is None:
-            metres = self.scale * np.expm1(share * np.log1p(self.far / self.scale))
-        else:
-            first, last = self._angles(self.middle)
-            metres = self.middle + self.scale * np.tan(first + share * (last - first))
-        return metres.astype(np.float32)
-
-    def _angles(self, middle: float) -> tuple[float, float]:
-        return float(np.arctan(-middle / self.scale)), float(np.arctan((self.far - middle) / self.scale))
+        """Number of the slice (n,), with its fraction, even in metres: SLICES - 1 from the last on."""
+        return np.interp(distance, self.distances, np.arange(SLICES)).astype(np.float32)
 
 
 @dataclass(frozen=True)
@@ -62,56 +38,66 @@ class ScatterField:
     """Light scattered towards the eye on a coarse grid of the frame.
 
     luminance (rows, columns, slices) cd/m2, white, at full level, from the eye up to each of `slices`;
-    variance (rows, columns) of the last of them, by chance; hit (rows, columns) m to the first solid thing.
+    variance (rows, columns, bands) of those at `ENDS`, by chance; hit (rows, columns) m to the first solid thing;
+    unshadowed as luminance, if nothing stood in the light's way, where that is known without chance.
     """
 
     luminance: Array
     variance: Array
     hit: Array
     slices: Slices
+    unshadowed: Array | None = None
 
     def smoothed(self) -> ScatterField:
-        """The same with each column averaged with those near it that differ no more than chance would have them.
+        """The same with each column averaged with those near it that differ no more than chance would have them, band by
+        band of its slices: what is alike far off need not be so near the eye.
 
         So beams keep their edges. Where a column's own ray has gone into something solid, those beside it that are
         still in the open count more.
         Source: C. Tomasi and R. Manduchi, Bilateral Filtering for Gray and Color Images, ICCV 1998; H. Dammertz et al.,
         Edge-Avoiding A-Trous Wavelet Transform, High Performance Graphics 2010 (the wider passes).
         """
-        gained = _without_specks(np.moveaxis(np.diff(self.luminance, axis=2, prepend=np.float32(0.0)), 2, 0))
+        # Where it is known what would come without shadows, only the share that comes is told by the neighbours: their
+        # light may be another, as in a beam or beside a lamp.
+        gained = _gains(self.luminance)
+        bare = np.ones_like(gained) if self.unshadowed is None else _gains(self.unshadowed)
+        measure = np.maximum(bare.sum(axis=0), TINY)
+        gained, bare = gained / measure, bare / measure
+        gained = _without_specks(gained, None if self.unshadowed is None else bare)
+        reached = np.maximum(np.cumsum(bare, axis=0)[ENDS], TINY)
         in_open = np.where(
-            self.hit >= self.slices.distances()[:, None, None], np.float32(1.0), np.float32(0.05)
+            self.hit >= self.slices.distances[:, None, None], np.float32(1.0), np.float32(0.05)
         )
         # A column that chance left dark does not know of its doubt: its neighbours do.
-        beside_it = [moved(self.variance, down, right) for down in (-1, 0, 1) for right in (-1, 0, 1)]
-        variance = np.asarray(np.mean(beside_it, axis=0), np.float32)
+        variance = np.moveaxis(self.variance, 2, 0) / np.square(measure * reached)
+        wide = _framed(variance, 1)
+        variance = np.asarray(
+            np.mean([_beside(wide, variance, 1, down, right) for down, right in ROUND], axis=0), np.float32
+        )
         for spacing in (1, 2, 4):
-            whole = gained.sum(axis=0)
-            least = np.float32(1e-6) * whole.mean() ** 2 + np.float32(1e-30)
-            total, weight = gained * in_open, in_open.copy()
-            doubt, likeness = variance, np.ones_like(whole)
-            margin = ((0, 0), (spacing, spacing), (spacing, spacing))
-            wide, wide_open = np.pad(total, margin, "edge"), np.pad(in_open, margin, "edge")
-            for down in (-spacing, 0, spacing):
-                for right in (-spacing, 0, spacing):
-                    if down == right == 0:
-                        continue
-                    apart = moved(whole, down, right) - whole
-                    beside = moved(variance, down, right)
-                    chance = (
-                        np.float32(2.0) * (variance + beside) + np.float32(ALIKE**2) * whole * whole + least
-                    )
-                    alike = np.exp(-apart * apart / chance) * np.float32(0.5 if down and right else 0.7)
-                    rows = slice(spacing + down, spacing + down + len(whole))
-                    columns = slice(spacing + right, spacing + right + whole.shape[1])
-                    total += alike * wide[:, rows, columns]
-                    weight += alike * wide_open[:, rows, columns]
-                    doubt = doubt + alike * alike * beside
-                    likeness = likeness + alike
-            gained = np.asarray(total / weight, np.float32)
+            share = np.cumsum(gained, axis=0)[ENDS] / reached
+            least = np.float32(1e-6) * share.mean(axis=(1, 2), keepdims=True) ** 2 + TINY
+            least = np.float32(2.0) * variance + np.float32(ALIKE**2) * share * share + least
+            total, weight = gained * in_open, bare * in_open
+            doubt, likeness = variance, np.ones_like(share)
+            framed = [_framed(array, spacing) for array in (share, variance, total, weight)]
+            for down, right in ROUND:
+                if down == right == 0:
+                    continue
+                there = [_beside(array, gained, spacing, down, right) for array in framed]
+                apart = there[0] - share
+                alike = np.exp(-apart * apart / (least + np.float32(2.0) * there[1]))
+                alike *= np.float32(0.5 if down and right else 0.7)
+                every = np.repeat(alike, SLICES // len(ENDS), axis=0)
+                total += every * there[2]
+                weight += every * there[3]
+                doubt = doubt + alike * alike * there[1]
+                likeness = likeness + alike
+            gained = np.asarray(bare * total / np.maximum(weight, TINY), np.float32)
             variance = np.asarray(doubt / (likeness * likeness), np.float32)
-        luminance = np.ascontiguousarray(np.moveaxis(np.cumsum(gained, axis=0, dtype=np.float32), 0, 2))
-        return replace(self, luminance=luminance, variance=variance)
+        luminance = np.moveaxis(np.cumsum(gained * measure, axis=0, dtype=np.float32), 0, 2)
+        variance = np.moveaxis(variance * np.square(measure * reached), 0, 2)
+        return replace(self, luminance=np.ascontiguousarray(luminance), variance=variance, unshadowed=None)
 
     def at(self, u: Array, v: Array, distance: Array) -> Array:
         """cd/m2 (n,) that comes in before what is seen at frame coordinates u, v (n,), `distance` (n,) m along the ray.
@@ -127,7 +113,7 @@ class ScatterField:
         place = self.slices.place(distance)
         slice_ = np.minimum(place.astype(np.int32), SLICES - 2)
         place -= slice_
-        reached = np.minimum(distance, np.float32(self.slices.far))
+        reached = np.minimum(distance, self.slices.distances[-1])
         flat, hit = self.luminance.ravel(), self.hit.ravel()
         total = np.zeros(len(place), np.float32)
         weight = np.zeros(len(place), np.float32)
@@ -145,7 +131,24 @@ class ScatterField:
         return np.asarray(total / weight, np.float32)
 
 
-def _without_specks(gained: Array) -> Array:
+def _gains(luminance: Array) -> Array:
+    """What comes in (slices, rows, columns) from one slice to the next."""
+    return np.moveaxis(np.diff(luminance, axis=2, prepend=np.float32(0.0)), 2, 0)
+
+
+def _framed(array: Array, margin: int) -> Array:
+    """An array (n, rows, columns) with its edges drawn out by `margin`."""
+    return np.pad(array, ((0, 0), (margin, margin), (margin, margin)), "edge")
+
+
+def _beside(framed: Array, like: Array, margin: int, down: int, right: int) -> Array:
+    """What lies beside each place, `margin` down and right by -1, 0 or 1; rows and columns are those of `like`."""
+    rows, columns = like.shape[1:]
+    top, left = margin * (1 + down), margin * (1 + right)
+    return framed[:, top : top + rows, left : left + columns]
+
+
+def _without_specks(gained: Array, bare: Array | None) -> Array:
     """Columns (slices, rows, columns) of which those that are darker than all eight beside them are as the darkest.
 
     A leaf before the one sample that tells most; a shadow's line is no speck, having its like on two sides.
@@ -164,5 +167,10 @@ def _without_specks(gained: Array) -> Array:
             if not down == right == 0:
                 beside += gained[:, np.clip(row + down, 0, last_row), np.clip(column + right, 0, last_column)]
     mended = gained.copy()
+    if bare is not None:
+        # Its own light, as much more of it as that takes, but no more than there is.
+        more = np.minimum.reduce(around)[row, column] / np.maximum(whole[row, column], np.float32(1e-3))
+        mended[:, row, column] = np.minimum(gained[:, row, column] * more, bare[:, row, column])
+        return mended
     mended[:, row, column] = beside * (np.minimum.reduce(around)[row, column] / beside.sum(axis=0))
     return mended

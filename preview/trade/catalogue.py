@@ -1,7 +1,8 @@
 """Catalogue: what the trade knows, read from the data files beside it, each row with its source.
 
-`names(kind)` lists what there is; one function per kind returns a row, and raises KeyError for a name that is
-not listed (scripts are checked against `names` before anything asks for a row).
+`usual()` is the program's own `Catalogue` of heads, gels, cloths and lamps; a scene carries the one it is made with,
+to which its script may have added. Scrims, spectra, formats and materials are the same for every scene: a function
+for each returns a row. A name that is not listed is a KeyError (scripts are checked before anything asks for a row).
 """
 
 from __future__ import annotations
@@ -16,56 +17,64 @@ import numpy as np
 import yaml
 
 from preview.light.spaces import ACESCG, REC709, adaptation_between
+from preview.trade.head_row import HeadRow, head_row
 
-Kind = Literal["heads", "gels", "cloths", "scrims", "formats", "materials", "lamps"]
+Kind = Literal["heads", "gels", "cloths", "scrims", "formats", "materials", "lamps", "spectra", "bounces"]
 """Each is a file of this folder."""
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True)
-class HeadRow:
-    """A bare head at full level; `candela` is axial, angles are full (None: Lambertian panel, even ball).
+class GelRow:
+    """A gel, as one of a conversion (`mired`, `duv`), a `green`, a neutral `density` and coloured `bands`.
 
-    `aperture_m`: diameter of a beam's front or of a ball; `size_m`: a panel's width and height.
+    `mired` and `duv` are added to those of a plain lamp of `design` kelvin, `stops` is what the gel takes from it
+    (positive). `green`: density in red and blue, negative in the green. `bands`: what passes, each from, to (nm, at
+    half) and transmission, on a `floor` that passes everywhere; `edge`: softness, nm. preview/light/filters.py makes
+    the transmission of these.
     """
 
     name: str
-    shape: Literal["beam", "panel", "ball"]
-    watts: float
-    candela: float
-    kelvin: float
-    setting: str
     source: str
-    beam_deg: float | None = None
-    field_deg: float | None = None
-    aperture_m: float | None = None
-    size_m: tuple[float, float] | None = None
-
-
-@dataclass(frozen=True)
-class GelRow:
-    """A gel: `mired` and `duv` are added to the source's, `stops` is what it takes (positive)."""
-
-    name: str
-    mired: float
-    stops: float
-    source: str
+    mired: float = 0.0
     duv: float = 0.0
-
-    @property
-    def transmittance(self) -> float:
-        return float(2.0**-self.stops)
+    stops: float | None = None
+    green: float | None = None
+    density: float | None = None
+    bands: tuple[tuple[float, float, float], ...] = ()
+    floor: float = 0.0
+    edge: float = 12.0
+    design: float = 5600.0
 
 
 @dataclass(frozen=True)
 class ClothRow:
-    """A cloth in a frame: parts of the light passed spread evenly (`diffuse`) and straight on (`direct`)."""
+    """A cloth: parts of the light passed spread evenly (`diffuse`) and straight on (`direct`).
+
+    `spread`: degrees, the standard deviation of the Gaussian that softens the direct part about its old direction.
+    """
 
     name: str
     diffuse: float
     direct: float
     source: str
+    spread: float = 0.0
+
+
+@dataclass(frozen=True)
+class BounceRow:
+    """What light comes off: parts of it spread evenly (`diffuse`) and as from a mirror (`direct`).
+
+    `spread` as of a cloth. `tint`: linear ACEScg of luminance 1.
+    """
+
+    name: str
+    source: str
+    diffuse: float = 0.0
+    direct: float = 0.0
+    spread: float = 0.0
+    tint: tuple[float, float, float] = (1.0, 1.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -115,8 +124,8 @@ class MaterialRow:
 class LampRow:
     """A practical's usual values; None where the kind has no such value.
 
-    `xy` (CIE 1931) takes the place of `kelvin` for colour where it is given; `size_m` is a diameter, a tube's
-    length or a flame's height; `luminance` in cd/m2 only for a window.
+    `lamp`: what its light is made with, a name of the spectra, None for a plain light of its kelvin; `size_m` is a
+    diameter, a tube's length or a flame's height; `luminance` in cd/m2 only for a window and a fire's flames.
     """
 
     name: str
@@ -126,7 +135,71 @@ class LampRow:
     lumens: float | None = None
     luminance: float | None = None
     size_m: float | None = None
-    xy: tuple[float, float] | None = None
+    lamp: str | None = None
+
+
+@dataclass(frozen=True)
+class SpectrumRow:
+    """What light is made with: a `law` or `shapes` at any kelvin, one `column`, or `emitters` with their shares of light.
+
+    `column`, `shapes` and the names of `emitters` are columns of preview/light/spectra.csv. `kelvin`: where none is
+    given; of a lamp with a column the nearest to its colour. A `filament` warms as it is dimmed. `efficacy`: lumens
+    that a practical with this lamp gives a watt, its glass included; from memory, typical.
+    """
+
+    name: str
+    kelvin: float
+    about: str
+    source: str
+    law: Literal["white", "radiator", "daylight"] | None = None
+    column: str | None = None
+    shapes: tuple[str, ...] = ()
+    emitters: tuple[tuple[str, float], ...] = ()
+    filament: bool = False
+    efficacy: float | None = None
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Rows by name, in the order of their files: what a script may choose from, add to and put others in the place of."""
+
+    heads: Mapping[str, HeadRow]
+    gels: Mapping[str, GelRow]
+    cloths: Mapping[str, ClothRow]
+    lamps: Mapping[str, LampRow]
+    """Practicals' usual values, by kind."""
+
+    def with_rows(
+        self,
+        *,
+        heads: Mapping[str, HeadRow],
+        gels: Mapping[str, GelRow],
+        cloths: Mapping[str, ClothRow],
+        lamps: Mapping[str, LampRow],
+    ) -> Catalogue:
+        """This catalogue with rows added, or in the place of those of the same name."""
+        return Catalogue(
+            {**self.heads, **heads},
+            {**self.gels, **gels},
+            {**self.cloths, **cloths},
+            {**self.lamps, **lamps},
+        )
+
+
+@cache
+def usual() -> Catalogue:
+    """The program's own."""
+    return Catalogue(
+        {name: head_row(name, row) for name, row in _table("heads").items()},
+        {name: gel_row(name, row) for name, row in _table("gels").items()},
+        {name: ClothRow(name, **row) for name, row in _table("cloths").items()},
+        {name: LampRow(name, **row) for name, row in _table("lamps").items()},
+    )
+
+
+def gel_row(name: str, written: Mapping[str, Any]) -> GelRow:
+    """A row of gels.yaml."""
+    return GelRow(name, **{**written, "bands": tuple(tuple(band) for band in written.get("bands", ()))})
 
 
 @cache
@@ -142,23 +215,14 @@ def _pair(row: Mapping[str, Any], key: str) -> dict[str, Any]:
 
 
 def names(kind: Kind) -> tuple[str, ...]:
-    """Every name of a kind, in the order of its file."""
+    """Every name of a kind that the program has, in the order of its file."""
     return tuple(_table(kind))
 
 
 @cache
-def head(name: str) -> HeadRow:
-    return HeadRow(name, **_pair(_table("heads")[name], "size_m"))
-
-
-@cache
-def gel(name: str) -> GelRow:
-    return GelRow(name, **_table("gels")[name])
-
-
-@cache
-def cloth(name: str) -> ClothRow:
-    return ClothRow(name, **_table("cloths")[name])
+def spectrum(name: str) -> SpectrumRow:
+    row = _pair(_table("spectra")[name], "shapes")
+    return SpectrumRow(name, **{**row, "emitters": tuple(row.get("emitters", {}).items())})
 
 
 @cache
@@ -167,13 +231,22 @@ def scrim(name: str) -> ScrimRow:
 
 
 @cache
-def sensor_format(name: str) -> FormatRow:
-    return FormatRow(name, **_table("formats")[name])
+def bounce(name: str) -> BounceRow:
+    """A board of bounces.yaml, or any material, as its diffuse reflectance."""
+    if name not in _table("bounces"):
+        row = material(name)
+        luminance = float(ACESCG.luminance @ np.array(row.rgb))
+        red, green, blue = (np.array(row.rgb) / luminance).tolist()
+        return BounceRow(name, row.source, diffuse=luminance, tint=(red, green, blue))
+    written = dict(_table("bounces")[name])
+    tint = _rec709_to_acescg() @ np.array(written.pop("tint", (1.0, 1.0, 1.0)), float)
+    red, green, blue = (tint / (ACESCG.luminance @ tint)).round(6).tolist()
+    return BounceRow(name, **written, tint=(red, green, blue))
 
 
 @cache
-def lamp(kind: str) -> LampRow:
-    return LampRow(kind, **_pair(_table("lamps")[kind], "xy"))
+def sensor_format(name: str) -> FormatRow:
+    return FormatRow(name, **_table("formats")[name])
 
 
 @cache

@@ -16,6 +16,7 @@ PARTS = {
     "mitsuba": "tests.bench.equal_error",
     "growth": "tests.bench.growth",
     "relight": "tests.bench.relight",
+    "meter": "tests.bench.meter",
     "raster": "tests.bench.hard_shadows",
     "shares": "tests.bench.shares",
 }

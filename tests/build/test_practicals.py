@@ -20,7 +20,7 @@ def extent(part: Part) -> np.ndarray:
     return np.ptp(part.vertices, axis=0)
 
 
-@pytest.mark.parametrize("kind", ["bulb", "lantern", "street_lamp", "tube", "window", "candle"])
+@pytest.mark.parametrize("kind", ["bulb", "lantern", "street_lamp", "tube", "window", "candle", "fire"])
 def test_sound_parts_about_the_place(kind: str) -> None:
     bodies, glow = practical_parts("lamp", kind=kind, at=AT)
     assert glow.name == "lamp.glow"
@@ -32,6 +32,9 @@ def test_sound_parts_about_the_place(kind: str) -> None:
         np.testing.assert_allclose(np.linalg.norm(used, axis=1), 1.0, atol=1e-6)
         outward = np.einsum("ij,ij->i", areas(part), part.normals[part.faces].sum(axis=1))
         assert (outward > -1e-12).all()
+    if kind == "fire":
+        assert glow.vertices[:, 2].min() > AT[2]  # it stands on its place
+        return
     middle = 0.5 * (glow.vertices.min(axis=0) + glow.vertices.max(axis=0))
     np.testing.assert_allclose(middle, AT, atol=0.021)
 

@@ -7,8 +7,9 @@ import pytest
 from embreex.mesh_construction import TriangleMesh
 from embreex.rtcore_scene import EmbreeScene
 
+from preview.build.grip import Placed, frame_parts
 from preview.build.mesh import Part
-from preview.build.rigging import aperture_part, frame_parts, head_parts
+from preview.build.rigging import BEHIND_LENS, aperture_part, head_parts
 
 AIMS = [(0, -1, 0), (1, 0.4, -0.5), (-0.3, -1, 0.6), (0, 0, -1), (0.01, 0, 1)]
 SHAPES = [("beam", 0.25, None), ("beam", 0.6, None), ("panel", None, (1.2, 0.3)), ("panel", None, (0.3, 1.2))]
@@ -121,9 +122,10 @@ def test_steep_head_is_carried_clear_of_its_stand() -> None:
 
 @pytest.mark.parametrize("axis", [(0, -1, 0), (0.6, -1, -0.5), (0, 0, -1)])
 def test_cloth_faces_along_the_axis_with_level_width(axis: tuple) -> None:
-    frame, cloth = frame_parts("soft", centre=(1, 2, 2.5), axis=axis, size_m=(2.4, 1.2), stands=False)
-    assert (frame.name, cloth.name, cloth.material) == ("soft.frame", "soft.cloth", "white card")
     unit = np.array(axis) / np.linalg.norm(axis)
+    placed = Placed(np.array([1, 2, 2.5]), unit, (2.4, 1.2))
+    frame, cloth = frame_parts("soft", placed, stands=False)
+    assert (frame.name, cloth.name, cloth.material) == ("soft.frame", "soft.cloth", "white card")
     np.testing.assert_allclose(areas(cloth).sum(axis=0), 2.4 * 1.2 * unit, atol=1e-12)
     np.testing.assert_allclose(cloth.vertices.min(axis=0) + cloth.vertices.max(axis=0), [2, 4, 5], atol=1e-12)
     edges = cloth.vertices[[1, 2]] - cloth.vertices[[0, 1]]
@@ -136,11 +138,59 @@ def test_cloth_faces_along_the_axis_with_level_width(axis: tuple) -> None:
 
 
 def test_frame_on_two_stands() -> None:
-    place = {"centre": (0, 0, 2.5), "axis": (0, -1, -0.4), "size_m": (2.4, 2.4)}
-    frame = frame_parts("soft", **place, stands=True, ground=0.3)[0]
+    axis = np.array([0, -1, -0.4]) / np.linalg.norm([0, -1, -0.4])
+    placed = Placed(np.array([0, 0, 2.5]), axis, (2.4, 2.4))
+    frame = frame_parts("soft", placed, stands=True, ground=0.3)[0]
     low = frame.vertices[frame.vertices[:, 2] < 0.32]
     assert frame.vertices[:, 2].min() >= 0.3
     assert (low[:, 0] < -1.2).any()
     assert (low[:, 0] > 1.2).any()
-    bare = frame_parts("soft", **place, stands=False)[0]
+    bare = frame_parts("soft", placed, stands=False)[0]
     assert bare.vertices[:, 2].min() > 1.2
+
+
+BODIES = [
+    pytest.param("beam", 0.30, None, (0.44, 0.52, 0.50), id="a box with a barrel"),
+    pytest.param("beam", 0.20, None, (0.27, 0.27, 0.36), id="a drum"),
+    pytest.param("panel", None, (1.2, 0.3), (1.26, 0.35, 0.13), id="a tray"),
+]
+
+
+@pytest.mark.parametrize(("shape", "aperture", "size", "body"), BODIES)
+@pytest.mark.parametrize("turn", [0.0, 0.5, np.pi / 2])
+def test_a_body_has_its_own_measures_however_it_is_turned(shape, aperture, size, body, turn) -> None:
+    """The housing, told from its yoke as what lies straight behind the front, is as wide, high and deep as asked."""
+    place = {"at": (0, 0, 3), "aim": (0, 1, 0), "shape": shape, "aperture_m": aperture, "size_m": size}
+    (head,) = head_parts("key", **place, body_m=body, turn=turn, stand=False)
+    assert volume(head) > 0
+    across, up, deep = body
+    steps = np.linspace(-0.499, 0.499, 9)
+    inside = np.array([[x * across, -2.0, z * up] for x in steps for z in steps])
+    if body[0] == body[1]:
+        inside = inside[np.hypot(inside[:, 0], inside[:, 2]) < 0.48 * across]
+    # Clockwise as the light goes, towards the north, as seen by somebody who looks north.
+    cosine, sine = np.cos(turn), np.sin(turn)
+    turned = np.stack(
+        [
+            cosine * inside[:, 0] + sine * inside[:, 2],
+            inside[:, 1],
+            cosine * inside[:, 2] - sine * inside[:, 0] + 3.0,
+        ],
+        axis=1,
+    )
+    north = np.tile([0.0, 1.0, 0.0], (len(turned), 1))
+    assert blocked([head], turned, north).all()
+    assert head.vertices[:, 1].min() == pytest.approx(-deep - BEHIND_LENS, abs=0.03)
+    assert head.vertices[:, 1].max() <= 0.02
+
+
+@pytest.mark.parametrize(("shape", "aperture", "size", "body"), BODIES)
+def test_a_body_leaves_its_front_free(shape, aperture, size, body) -> None:
+    place = {"at": (0, 0, 3), "aim": (0.3, 1, -0.4), "shape": shape, "aperture_m": aperture, "size_m": size}
+    lens = aperture_part("key", **place, turn=0.5)
+    parts = head_parts("key", **place, body_m=body, turn=0.5, stand=True)
+    axis = np.array([0.3, 1, -0.4]) / np.linalg.norm([0.3, 1, -0.4])
+    starts = lens.vertices[lens.faces].mean(axis=1)
+    head = [part for part in parts if part.name == "key.head"]
+    assert not blocked(head, starts, np.tile(axis, (len(starts), 1))).any()
+    assert blocked(head, starts, np.tile(-axis, (len(starts), 1))).all()

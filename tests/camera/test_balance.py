@@ -4,11 +4,15 @@ import numpy as np
 import pytest
 
 from preview.camera.balance import balance_matrix
-from preview.light.colour import colour, rgb
+from preview.light.colour import chromaticity, rgb
 from preview.light.spaces import ACESCG, REC709, adaptation_between
 from preview.script.models.camera import Camera
 
 ACESCG_TO_REC709 = REC709.from_xyz @ adaptation_between(ACESCG.white, REC709.white) @ ACESCG.to_xyz
+
+
+def colour(**light):
+    return rgb(chromaticity(**light))
 
 
 def camera(balance, tint=0.0):

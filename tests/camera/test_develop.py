@@ -7,7 +7,7 @@ import pytest
 
 from preview.camera import develop
 from preview.camera.exposure import grey_illuminance_of
-from preview.light.colour import colour
+from preview.light.colour import chromaticity, rgb
 from preview.script.models.camera import Camera
 
 
@@ -91,7 +91,7 @@ def test_grey_card_in_tungsten_light_develops_to_grey():
         {"lens": {"focal": 35}, "at": [0, 0, 0], "aim": [0, 1, 0], "balance": "3200 K"}
     )
     luminance = 0.18 * grey_illuminance_of(camera) / pi
-    radiance = np.full((2, 3, 1), luminance) * np.array(colour(cct_k=3200))
+    radiance = np.full((2, 3, 1), luminance) * np.array(rgb(chromaticity(cct_k=3200)))
     found = develop.scene_linear(radiance.astype(np.float32), camera)
     assert found.shape == (2, 3, 3)
     assert found.dtype == np.float32

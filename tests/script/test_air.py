@@ -67,6 +67,9 @@ def test_a_setup_changes_haze_and_takes_it_away(tmp_path: Path) -> None:
     assert haze(None) == (0.0489, 6.0)
     assert haze("clear") is None
     assert haze("thick") == (0.1956, 6.0)
+    for word in ("off", "none", "No", "false"):
+        cleared = scene(tmp_path, SETUPS.replace("{haze: }", f"{{haze: {word}}}"), setup="clear")
+        assert air_of(cleared) is None
     assert haze("even") == (0.0489, None)
     laid = scene(tmp_path, SMALL + "setups: {misty: {haze: {density: 0.02}}}\n", setup="misty")
     assert laid.haze is not None

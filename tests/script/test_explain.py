@@ -138,3 +138,25 @@ def test_every_value_reads_back_as_itself(tmp_path: Path) -> None:
     assert explicit.cast == plain.cast
     assert explicit.set == plain.set
     assert explicit.fixtures == plain.fixtures
+
+
+def test_how_a_head_is_set_by_default(tmp_path: Path) -> None:
+    text = """\
+fixtures:
+  - {name: a, head: hmi-fresnel-575, at: [0, 0, 3], aim: [1, 0, 0]}
+  - {name: b, head: hmi-par-575, at: [0, 0, 3], aim: [1, 0, 0]}
+  - {name: c, head: led-panel-30cm, at: [0, 0, 3], aim: [1, 0, 0]}
+  - {name: d, head: hmi-fresnel-575, at: [0, 0, 3], aim: [1, 0, 0], flood: 30 %}
+"""
+    told = rows(tmp_path, text)
+    expected = {
+        "fixtures[0].flood": "100 %",
+        "fixtures[0].lens": None,
+        "fixtures[1].flood": None,
+        "fixtures[1].lens": "medium",
+        "fixtures[2].kelvin": "5600 K",
+        "fixtures[2].flood": None,
+        "fixtures[3].flood": None,
+        "fixtures[0].turn": None,
+    }
+    assert {path: told.get(path) for path in expected} == expected

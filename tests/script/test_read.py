@@ -186,7 +186,7 @@ scene.yaml:37: setups.inside.camera.at: the camera stands inside a wall of house
 scene.yaml:15: camera.at: the camera stands inside the figure Mara (in the setup moved)
 scene.yaml:40: looks.colder.camera.at: a look is only arithmetic: of the camera it may change iso, lens.stop, shutter, balance, tint and latitude; put the rest in a setup
 scene.yaml:40: looks.colder.camera.balance: must be at least 1000 K, not "300 K"
-scene.yaml:40: looks.colder.fixtures.moon key.head: a look is only arithmetic: of a fixture it may change level, kelvin, and gel, shift or scrim in through; put the rest in a setup
+scene.yaml:40: looks.colder.fixtures.moon key.head: a look is only arithmetic: of a fixture it may change level, kelvin, mix, and gel, shift or scrim in through; put the rest in a setup
 """
 
 
@@ -223,7 +223,7 @@ def test_all_faults_at_once_each_once_sorted_by_line(tmp_path: Path) -> None:
         (f"{SMALL}setups: {{a: 3}}\n", ["scene.yaml:2: setups.a: a setup is a group of keys, such as {camera: {…}}"]),
         (f"{SMALL}looks: {{a: {{cast: {{}}}}}}\n", ["scene.yaml:2: looks.a.cast: a look is only arithmetic: it changes camera and fixtures; put the rest in a setup"]),
         (f"{SMALL}fixtures: [{{name: m, sky: }}]\nlooks: {{a: {{fixtures: {{m: {{through: [{{frame: 8x8 ft}}]}}}}}}}}\n", [
-            "scene.yaml:3: looks.a.fixtures.m.through[0].frame: a look is only arithmetic: of a fixture it may change level, kelvin, and gel, shift or scrim in through; put the rest in a setup",
+            "scene.yaml:3: looks.a.fixtures.m.through[0].frame: a look is only arithmetic: of a fixture it may change level, kelvin, mix, and gel, shift or scrim in through; put the rest in a setup",
             "scene.yaml:3: looks.a.fixtures.m.through[0].cloth: is missing: an empty frame does nothing; say what is in it, such as cloth: half-grid",
         ]),
         (f"{SMALL}fixtures:\n - name: s\n   sky:\n    lux: 0.1\n    brightness: 21.5\n", ["scene.yaml:6: fixtures[0].sky.brightness: a sky is given by its lux or by its brightness, not by both"]),

@@ -103,6 +103,16 @@ def test_how_far_chance_goes_is_told() -> None:
     assert noise_words(within) == "Computed to 0.02 stop in 95 % of the frame (asked: 0.35)."
 
 
+def test_little_is_not_told_as_nothing() -> None:
+    exact = replace(REPORT, noise=Noise(0.35, 0.002, 0.0))
+    assert noise_words(exact) == "Computed to under 0.01 stop in 95 % of the frame (asked: 0.35)."
+    stops = np.zeros((100, 200), np.float32)
+    stops[3, 4], stops[5, :100] = -8.0, 7.0
+    assert sensor_words(replace(REPORT, tones=tones(stops, HOLDS)))[0] == (
+        "Less than 0.1 % of the frame is under the noise floor (7 stops under), 0.5 % clips (6 stops over)."
+    )
+
+
 def test_names_stay_on_a_narrow_terminal() -> None:
     out = StringIO()
     Console(file=out, width=45).print(summary(REPORT, width=45))
@@ -117,7 +127,7 @@ def test_sentences_for_a_gaffer() -> None:
     calm = replace(REPORT, tones=tones(np.zeros((10, 10), np.float32), HOLDS))
     assert sensor_words(calm)[:2] == [
         "Nothing is under the noise floor, nothing clips.",
-        "Half the frame is darker than grey.",
+        "The middle tone of the frame is at grey: half of it is darker.",
     ]
 
 

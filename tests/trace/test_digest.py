@@ -23,8 +23,9 @@ from numpy.typing import NDArray
 
 from preview.light import beam
 from preview.light.emitters.patch import Patch, lambertian
-from preview.light.heads import head_output
+from preview.light.heads import row_output
 from preview.trace.digest import digest, files_digest, program_digest
+from preview.trade.catalogue import usual
 
 ROOT = Path(__file__).parents[2]
 
@@ -183,7 +184,7 @@ def test_a_closure_is_its_code_and_what_it_closes_over() -> None:
 
 def test_a_lamps_front_is_told_apart_by_its_beam() -> None:
     def front(head: str) -> Patch:
-        output = head_output(head)
+        output = row_output(usual().heads[head])
         at, axis = np.zeros(3), np.array([0.0, 1.0, 0.0])
         return Patch(at, axis, (0.1, 0.1), 1.0, round=True, profile=output.profile)
 

@@ -320,3 +320,68 @@ def test_fewest_cells_still_are_a_field() -> None:
     field = field_of(OVERHEAD, EVEN, step=64, samples=1)
     assert field.luminance.shape[:2] == (2, 2)
     assert 0.0 < middle(field.smoothed()) < 2.0 * in_even_light(inf)
+
+
+# A strong head far off, in frame.
+
+
+FAR_LAMP = [0.8, 38.0, 4.5]
+
+
+def from_point(direction: np.ndarray, distance: float, place: list[float], haze: Haze) -> float:
+    """From a point source of 50 000 cd in even haze, along a ray from (0, -6, 1.6): by QUADPACK."""
+    eye, g = np.array([0.0, -6.0, 1.6]), haze.forward
+
+    def arriving(along: float) -> float:
+        away = np.array(place) - eye - along * direction
+        reach = float(np.linalg.norm(away))
+        phase = (1 - g * g) / (4 * pi * (1 + g * g - 2 * g * float(away @ direction) / reach) ** 1.5)
+        return (
+            haze.extinction * haze.albedo * phase * 5e4 / reach**2 * exp(-haze.extinction * (reach + along))
+        )
+
+    nearest = float((np.array(place) - eye) @ direction)
+    points = [nearest] if 0.0 < nearest < distance else None
+    return float(quad(arriving, 0.0, min(distance, 900.0), points=points, limit=400)[0])
+
+
+LANE = Haze(3.912 / 300.0)
+
+
+def lane(rays: Rays | None = None, **more: Any) -> tuple[ScatterField, View]:
+    eye = np.array([0.0, -6.0, 1.6])
+    view = look(eye, eye + np.array([0.0, 1, 0]), roll=0.0, tan_half_width=0.45, tan_half_height=0.45)
+    lamp = point_source(FAR_LAMP, 5e4)
+    return field_of(lamp, LANE, rays=rays, view=view, samples=32, step=2, **more), view
+
+
+@pytest.mark.parametrize("distance", [2.0, 6.0, 15.0, 30.0, inf])
+def test_air_before_a_far_lamp_is_told_from_the_eye_on_and_without_grain(distance: float) -> None:
+    """3 % of quadrature, a twentieth of a stop, at rays that pass 2 to 20 m beside a lamp 44 m away."""
+    field, view = lane()
+    u = np.array([0.11, 0.3, 0.39, 0.61, 0.77, 0.9], np.float32)
+    v = np.array([0.2, 0.33, 0.61, 0.45, 0.7, 0.4], np.float32)
+    expected = [from_point(way, distance, FAR_LAMP, LANE) for way in view.rays(u, v).T.astype(float)]
+    assert field.at(u, v, np.full(6, distance, np.float32)) == pytest.approx(expected, rel=0.03)
+
+
+def test_something_near_shows_the_same_air_before_its_middle_as_before_its_edges() -> None:
+    """A slab 6 m from the eye and 12 cells wide: its middle cells end there, those at its edge go on to the lamp.
+
+    Light comes to the air before it over its top, 1.5 m high, down to where the line from the lamp meets a ray.
+    """
+    field, view = lane(air([[[-1.0, 0.0, -2.0], [1.0, 0.1, 1.5]]]))
+    u = np.linspace(0.39, 0.61, 31).astype(np.float32)
+    way = view.rays(u, np.full(31, 0.7, np.float32)).astype(float)
+    fall = (FAR_LAMP[2] - 1.5) / FAR_LAMP[1]
+    lit = (1.6 - 1.5 + 6.0 * fall) / (fall * way[1] - way[2])
+    assert (lit < 0.6 * 6.0 / way[1]).all()
+    expected = [from_point(w, d, FAR_LAMP, LANE) for w, d in zip(way.T, lit, strict=True)]
+    found = field.smoothed().at(u, np.full(31, 0.7, np.float32), np.asarray(6.0 / way[1], np.float32))
+    assert found == pytest.approx(expected, rel=0.12)
+
+
+def test_smoothing_leaves_alone_what_no_shadow_falls_on() -> None:
+    """Beside a lamp neighbours differ by their place alone, and that is known."""
+    field, _ = lane()
+    assert np.allclose(field.smoothed().luminance, field.luminance, rtol=2e-3, atol=1e-4)

@@ -1,6 +1,6 @@
 """Every row of the catalogue read, with its values held against published ones."""
 
-from math import hypot, pi, radians
+from math import hypot
 
 import numpy as np
 import pytest
@@ -9,14 +9,16 @@ from preview.light import beam
 from preview.light.spaces import ACESCG
 from preview.trade import catalogue
 
+USUAL = catalogue.usual()
 READERS = {
-    "heads": catalogue.head,
-    "gels": catalogue.gel,
-    "cloths": catalogue.cloth,
+    "heads": USUAL.heads.__getitem__,
+    "gels": USUAL.gels.__getitem__,
+    "cloths": USUAL.cloths.__getitem__,
     "scrims": catalogue.scrim,
     "formats": catalogue.sensor_format,
     "materials": catalogue.material,
-    "lamps": catalogue.lamp,
+    "lamps": USUAL.lamps.__getitem__,
+    "spectra": catalogue.spectrum,
 }
 ROWS = [(kind, name) for kind in READERS for name in catalogue.names(kind)]
 
@@ -30,40 +32,12 @@ def test_every_row_reads_with_its_source(kind, name):
 
 def test_unlisted_name_is_a_key_error():
     with pytest.raises(KeyError):
-        catalogue.head("no-such-head")
-
-
-@pytest.mark.parametrize("name", catalogue.names("heads"))
-def test_head_gives_no_more_light_than_its_lamp_could(name):
-    """Lamp efficacies: halogen at most 28 lm/W, metal halide 100, white LED 130, tubes 100 (handbooks, from memory)."""
-    head = catalogue.head(name)
-    if head.shape == "ball":
-        lumens = 4 * pi * head.candela
-    elif head.beam_deg is None:
-        lumens = beam.lambertian_lumens(head.candela)
-    else:
-        lumens = beam.lumens(candela=head.candela, beam=radians(head.beam_deg), field=radians(head.field_deg))
-    most = 28 if head.kelvin <= 3200 else 100 if head.name.startswith(("hmi", "balloon", "fluor")) else 130
-    assert 0.04 * most < lumens / head.watts < 0.8 * most
-
-
-@pytest.mark.parametrize("name", catalogue.names("heads"))
-def test_head_has_the_sizes_its_shape_needs(name):
-    head = catalogue.head(name)
-    if head.shape == "panel":
-        assert head.size_m is not None
-        assert len(head.size_m) == 2
-        assert head.aperture_m is None
-    else:
-        assert head.aperture_m > 0
-        assert head.size_m is None
-    if head.shape == "beam" or head.beam_deg is not None:
-        assert 0 < head.beam_deg < head.field_deg <= 180
+        catalogue.scrim("no-such-scrim")
 
 
 @pytest.mark.parametrize("name", catalogue.names("cloths"))
 def test_cloth_passes_no_more_than_meets_it(name):
-    cloth = catalogue.cloth(name)
+    cloth = USUAL.cloths[name]
     assert cloth.diffuse >= 0
     assert cloth.direct >= 0
     assert cloth.diffuse + cloth.direct <= 0.95
@@ -72,21 +46,45 @@ def test_cloth_passes_no_more_than_meets_it(name):
 @pytest.mark.parametrize("family", ["grid", "silk", "diffusion"])
 def test_heavier_cloth_passes_less(family):
     """Common practice, no source: full, half, quarter name how much a cloth does."""
-    full, half, quarter = (catalogue.cloth(f"{part}-{family}") for part in ("full", "half", "quarter"))
+    full, half, quarter = (USUAL.cloths[f"{part}-{family}"] for part in ("full", "half", "quarter"))
     assert full.diffuse + full.direct < half.diffuse + half.direct < quarter.diffuse + quarter.direct
     assert full.direct <= half.direct < quarter.direct
 
 
 def test_orange_conversion_gels_within_the_makers_ranges():
     """One maker's set 159/109/64/26, ranges of the others common practice (CO-21 of the check values)."""
-    assert 131 <= catalogue.gel("full-cto").mired <= 167
-    assert 81 <= catalogue.gel("half-cto").mired <= 109
-    assert 42 <= catalogue.gel("quarter-cto").mired <= 64
+    assert 131 <= USUAL.gels["full-cto"].mired <= 167
+    assert 81 <= USUAL.gels["half-cto"].mired <= 109
+    assert 42 <= USUAL.gels["quarter-cto"].mired <= 64
 
 
 def test_neutral_density_by_its_definition():
     for name, density in (("nd-3", 0.3), ("nd-6", 0.6), ("nd-9", 0.9)):
-        assert catalogue.gel(name).transmittance == pytest.approx(10**-density, rel=1e-4)
+        assert USUAL.gels[name].density == density
+
+
+def test_every_gel_says_what_it_does_in_one_way():
+    for row in USUAL.gels.values():
+        ways = [bool(row.mired), row.green is not None, row.density is not None, bool(row.bands)]
+        assert ways.count(True) == 1, row.name
+        assert (row.stops is not None) == (ways[0] or ways[1]), row.name
+
+
+@pytest.mark.parametrize("family", ["cto", "ctb", "straw"])
+def test_conversions_fall_by_their_parts(family):
+    """Common practice, no source: each part shifts and takes less than the one before."""
+    parts = ("full", "three-quarter", "half", "quarter", "eighth")
+    rows = [USUAL.gels[f"{part}-{family}"] for part in parts]
+    shifts, stops = [abs(row.mired) for row in rows], [row.stops for row in rows]
+    assert shifts == sorted(shifts, reverse=True)
+    assert stops == sorted(stops, reverse=True)
+    assert len({row.mired > 0 for row in rows}) == 1
+
+
+def test_every_lamp_of_a_head_or_practical_is_a_spectrum():
+    known = catalogue.names("spectra")
+    for row in [*USUAL.heads.values(), *USUAL.lamps.values()]:
+        assert row.lamp is None or row.lamp in known, row.name
 
 
 def test_scrims_take_half_a_stop_and_a_stop():
@@ -279,4 +277,4 @@ def test_every_practical_has_its_usual_values():
 
 def test_candle_is_a_candela():
     """By the old unit's name: a candle is about one candela all round."""
-    assert beam.ball_candela(catalogue.lamp("candle").lumens) == pytest.approx(1.0, rel=0.02)
+    assert beam.ball_candela(USUAL.lamps["candle"].lumens) == pytest.approx(1.0, rel=0.02)

@@ -26,6 +26,8 @@ class Cloth(Emitter):
     axis: NDArray[np.float64]
     half_size: tuple[float, float]
     exitance: NDArray[np.float64]
+    turn: float = 0.0
+    """How far width and height are turned about the axis, see `across`."""
     _rows: Array = field(init=False, repr=False)
     _cells: NDArray[np.float64] = field(init=False, repr=False)
 
@@ -90,7 +92,7 @@ class Cloth(Emitter):
 
     @cached_property
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        return across(self.axis)
+        return across(self.axis, self.turn)
 
     @property
     def most(self) -> float:

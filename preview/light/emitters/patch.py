@@ -58,7 +58,8 @@ def disc_points(u: Array) -> tuple[Array, Array]:
 class Patch(Emitter):
     """`centre` (3,) m, unit `axis` the way it shines, `half_size` (width, height) m: the radius twice for a disc.
 
-    `candela`: on the axis. `profile`: relative intensity against the cosine of the angle from the axis.
+    `candela`: on the axis. `profile`: relative intensity against the cosine of the angle from the axis. `turn`: how far
+    width and height are turned about the axis, see `across`.
     """
 
     centre: NDArray[np.float64]
@@ -67,6 +68,7 @@ class Patch(Emitter):
     candela: float
     round: bool = True
     profile: Profile = lambertian
+    turn: float = 0.0
 
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
         """See `Emitter.arrive`."""
@@ -109,7 +111,7 @@ class Patch(Emitter):
 
     @cached_property
     def _across(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        return across(self.axis)
+        return across(self.axis, self.turn)
 
     @property
     def most(self) -> float:

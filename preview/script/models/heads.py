@@ -33,7 +33,7 @@ class LuxAt(Model):
 
 
 class Head(Model):
-    """A head described in place. Output: exactly one of candela (axial), lumens, reading.
+    """A head described in place. Output: exactly one of candela (axial), lumens, reading; or a `photometry` file's own.
 
     shape beam: a lensed or reflector head, `aperture` its diameter, beam (50 %) and field (10 %) angles.
     shape panel: a flat soft source of `size`; Lambertian unless beam and field are given.
@@ -49,7 +49,9 @@ class Head(Model):
     aperture: Positive | None = None
     size: Rectangle | None = None
     photometry: str | None = None
-    """A photometric file, LM-63 (.ies) or EULUMDAT (.ldt), beside the script: its intensities and its luminous opening."""
+    """A photometric file, LM-63 (.ies) or EULUMDAT (.ldt), by its path from the script: it says how the light spreads and
+    what shines. Its vertical 0 goes along the aim; horizontal 0 is to the right and 90 above for who stands behind the
+    head, until `turn`. `candela`, `lumens` or `reading` give it another strength, `aperture` or `size` another opening."""
     kelvin: Kelvin = 5600.0
     lamp: str | None = None
     """What light is made with, a name of the catalogue's spectra. Default: a plain light of that kelvin."""
@@ -64,12 +66,16 @@ class Head(Model):
 
 
 class Mixed(Model):
-    """What a head of several colours of light is mixed to: a white by `kelvin` and `green`, or a `hue`."""
+    """What a head of several colours of light is mixed to: a white by `kelvin` and `green`, or a `hue`.
+
+    It gives as much of that as its emitters have together, so a deep colour has a small share of the lux of white.
+    """
 
     kelvin: Kelvin | None = None
+    """Of the white. Default: what the head is rated at."""
     green: Annotated[Number, Field(ge=-30, le=30)] = 0.0
     """Thousandths of Duv added to that white: positive is greener, negative more magenta."""
     hue: Annotated[Angle, Field(ge=0, le=2 * pi)] | None = None
     """Red at 0, green at 120, blue at 240 degrees, by the head's own emitters."""
     saturation: Annotated[Level, Field(le=1)] = 1.0
-    """Full: the hue alone; 0: white of `kelvin`."""
+    """Full: the hue alone; 0: the white."""

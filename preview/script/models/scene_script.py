@@ -67,7 +67,7 @@ class SceneScript(Model):
     seed: Seed = 1
     """What makes the noise of a picture the same each time."""
     catalogue: str | None = None
-    """A file beside this one with heads, gels and cloths of your own, which add to the program's or take their place."""
+    """A file beside this one with heads, gels, cloths and lamps of your own: added to the program's, or in their place."""
     set: Annotated[list[SetItem], _or_nothing([])] = Field(default=[])
     cast: Annotated[list[Figure], _or_nothing([])] = Field(default=[])
     camera: Camera

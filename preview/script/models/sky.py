@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from preview.script.fields import Angle, Illuminance, Kelvin, Model, Number, Stops, Yes
+from preview.script.fields import Angle, Illuminance, Kelvin, Model, Number, Quantity, Stops, Yes
 
 REAL_MOON = radians(0.52)
 """Apparent diameter of the moon at its mean distance. Source: radius 1737.4 km at 384 400 km."""
@@ -58,7 +58,7 @@ class Sky(Model):
 
     lux: Illuminance | None = None
     """On open level ground, from the whole sky, town and all. Default: 0.002 lux, a clear night without a moon."""
-    brightness: Annotated[Number, Field(ge=12, le=23)] | None = None
+    brightness: Annotated[Number, Quantity("sky"), Field(ge=12, le=23)] | None = None
     """Overhead, in magnitudes to the square arc second: 22 is the darkest there is, 18 a town's."""
     kelvin: Kelvin = 9000.0
     horizon: Annotated[Stops, Field(ge=-2, le=5)] = CLEAR_HORIZON

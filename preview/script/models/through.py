@@ -70,7 +70,7 @@ class Through(Model):
     box: Rectangle | None = None
     """Size of the front of a soft box on the head."""
     depth: Positive | None = None
-    """Of a soft box, from the head to its front. Default: half its shorter side."""
+    """Of a soft box, from the head's front to its own. Default: half its shorter side."""
     skirt: NotNegative = 0.0
     """How far a box's rim stands out before its front."""
     grid: Annotated[Angle, Field(gt=0, lt=pi)] | None = None
@@ -88,9 +88,9 @@ class Through(Model):
     away: Positive = 1.5
     """Along the axis, from the head, or from the bounce before it."""
     aside: Length = 0.0
-    """How far a frame, flag or cucoloris stands to the right of the axis, seen as the light goes."""
+    """How far a frame, bounce, flag or cucoloris stands to the right of the axis, seen as the light goes."""
     up: Length = 0.0
-    """How far it stands above the axis."""
+    """How far it stands above the axis; a bounce as well."""
     tilt: Tilt = 0.0
     """How far its top leans the way the light goes."""
     turn: Tilt = 0.0

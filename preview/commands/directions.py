@@ -1,0 +1,206 @@
+"""Directions: where receptors are held about a mark, and what key, fill, back and cheeks are made of their readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import asin, atan2, cos, degrees, log2, radians, sin
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.camera.exposure import footcandles
+from preview.camera.view import View
+from preview.commands.prepare import Ready
+from preview.commands.readings import HELD_OFF, Levels, Receptor
+from preview.script import figure_plan
+from preview.script.models.cast import Figure
+from preview.sheets.meter_report import Back, Cheeks, Falloff, KeyAndFill, Ratio, Way
+
+Floats = NDArray[np.float64]
+
+CHEEK: Final = radians(45.0)
+"""How far either way a receptor is turned off the way a face looks. Common practice, no source."""
+OVERHEAD: Final = radians(60.0)
+"""From this far up light comes from above, whatever its azimuth."""
+SIDES: Final = (
+    (25.0, "front"),
+    (65.0, "three-quarter front"),
+    (115.0, "side"),
+    (155.0, "three-quarter back"),
+)
+"""Up to so many degrees round from the lens light has this name; farther it is back. Common practice, no source."""
+GATHERED: Final = 0.2
+"""Share of its direct light that a source's light vector must keep for it to come from anywhere."""
+EVEN: Final = 0.05
+"""Stops within which two cheeks are even."""
+
+
+@dataclass(frozen=True)
+class Held:
+    """The receptors of one mark: flat and dome as it faces, one turned away from the lens, and for a face one at each
+    cheek, camera left first; `figure` whose face it is."""
+
+    name: str
+    flat: Receptor
+    dome: Receptor
+    back: Receptor
+    cheeks: tuple[Receptor, ...] = ()
+    figure: Figure | None = None
+    left_is_own: str = ""
+
+    @property
+    def receptors(self) -> tuple[Receptor, ...]:
+        return self.flat, self.dome, self.back, *self.cheeks
+
+
+def held(ready: Ready, mark: Receptor, figure: Figure | None) -> Held:
+    """What is held at a mark; `figure`: whose face it is, None for another place."""
+    back = _away_from_lens(mark.position, ready.view)
+    if figure is None:
+        return Held(mark.name, mark, replace(mark, dome=True), replace(mark, facing=back))
+    middle = _middle(mark, figure)
+    reach = figure_plan.FACE_FORWARD * figure.height + HELD_OFF
+    behind = _away_from_lens(middle, ready.view)
+    cheeks = []
+    for own, turn in (("left", -CHEEK), ("right", CHEEK)):
+        way = _turned(mark.facing, turn)
+        cheeks.append((own, Receptor(mark.name, middle + reach * way, way, mark.on)))
+    # Camera left is where the frame's left is; of somebody seen from behind that is their own left.
+    cheeks.sort(key=lambda one: float(one[1].position @ ready.view.right))
+    return Held(
+        mark.name,
+        mark,
+        replace(mark, dome=True),
+        Receptor(mark.name, middle + reach * behind, behind, mark.on),
+        tuple(receptor for _, receptor in cheeks),
+        figure,
+        cheeks[0][0],
+    )
+
+
+def _middle(mark: Receptor, figure: Figure) -> Floats:
+    """The axis of the head at the height of a receptor before its face."""
+    return np.array([figure.at[0], figure.at[1], mark.position[2]])
+
+
+def _away_from_lens(place: Floats, view: View) -> Floats:
+    """The level unit vector away from the lens; that of the view, where the lens is right above."""
+    away = place - view.position
+    away[2] = 0.0
+    if np.linalg.norm(away) < 1e-6:
+        away = np.array([view.up[0], view.up[1], 0.0])
+    return np.asarray(away / np.linalg.norm(away))
+
+
+def _turned(facing: Floats, angle: float) -> Floats:
+    """A direction turned about the upright axis, clockwise from above."""
+    x, y, z = facing
+    return np.array([x * cos(angle) + y * sin(angle), y * cos(angle) - x * sin(angle), z])
+
+
+def ratio(more: float, less: float) -> Ratio | None:
+    """How much more; None where one of them has no light."""
+    if more <= 0.0 or less <= 0.0:
+        return None
+    return Ratio(log2(more / less), more / less)
+
+
+def way_of(place: Floats, flow: Floats, direct: float, view: View) -> Way | None:
+    """Where light of a light vector (3,) comes from at a place; None where too little of it comes from anywhere."""
+    strength = float(np.linalg.norm(flow))
+    if strength <= 0.0 or strength < GATHERED * direct:
+        return None
+    source = flow / strength
+    up = degrees(asin(float(np.clip(source[2], -1.0, 1.0))))
+    ahead = -_away_from_lens(place, view)
+    # Camera right as the lens sees a thing that faces it, on the level.
+    right = np.array([-ahead[1], ahead[0], 0.0])
+    turn = degrees(atan2(float(source @ right), float(source @ ahead)))
+    side = "right" if turn > 0.0 else "left"
+    return Way(abs(turn), side, up, _way_words(abs(turn), side, up))
+
+
+def _way_words(turn: float, side: str, up: float) -> str:
+    """`side light from camera left, 96° round, 24° up`."""
+    height = f"{abs(up):.0f}° {'up' if up >= 0.0 else 'down'}"
+    if abs(up) >= degrees(OVERHEAD):
+        return f"{'top light' if up > 0.0 else 'from below'}, {height}"
+    name = next((word for most, word in SIDES if turn < most), "back")
+    where = "" if turn < 5.0 or turn > 175.0 else f" from camera {side}"
+    return f"{name} light{where}, {turn:.0f}° round, {height}"
+
+
+def key_and_fill(names: Iterable[str], direct: Floats, total: Floats) -> KeyAndFill | None:
+    """Of one flat receptor's readings (lights,): the key is what gives most; None without light."""
+    if not len(total) or total.max() <= 0.0:
+        return None
+    key = int(np.argmax(total))
+    whole = float(total.sum())
+    fill = max(0.0, whole - float(direct[key]))
+    return KeyAndFill(list(names)[key], float(total[key]), fill, footcandles(fill), ratio(whole, fill))
+
+
+def back_of(names: Iterable[str], back: Floats, front: float) -> Back:
+    """Of the readings (lights,) of the receptor that is turned away from the lens, and the mark's own."""
+    whole = float(back.sum())
+    most = list(names)[int(np.argmax(back))] if whole > 0.0 else None
+    return Back(whole, footcandles(whole), ratio(whole, front), most)
+
+
+def cheeks_of(left: float, right: float, left_is: str) -> Cheeks:
+    """Of the readings at the cheeks, camera left and right."""
+    more, less = max(left, right), min(left, right)
+    between = ratio(more, less)
+    even = more == less or (between is not None and between.stops < EVEN)
+    brighter = "even" if even else "left" if left > right else "right"
+    return Cheeks(
+        degrees(CHEEK), left, footcandles(left), right, footcandles(right), left_is, brighter, between
+    )
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Somebody or something that light reaches: its name, its place (3,) m, and the rows of its receptors in the levels."""
+
+    name: str
+    place: Floats
+    rows: tuple[int, ...]
+
+
+def falloffs(ready: Ready, stands: tuple[Stand, ...], lux: Levels) -> tuple[Falloff, ...]:
+    """How each fixture that stands somewhere falls off between the nearest and the farthest of `stands`."""
+    answer = []
+    if len(stands) < 2:
+        return ()
+    for column, fixture in enumerate(ready.scene.fixtures):
+        at = fixture.at or (fixture.practical.at if fixture.practical else None)
+        if at is None:
+            continue
+        source = ready.scene.point(at)
+        by_distance = sorted(
+            (max(float(np.linalg.norm(stand.place - source)), 1e-3), number)
+            for number, stand in enumerate(stands)
+        )
+        (near_m, near), (far_m, far) = by_distance[0], by_distance[-1]
+        # A head stands in its own light: of the receptors about it, the one that its light reaches tells.
+        near_lux, far_lux = (
+            max(float(np.linalg.norm(lux.flow[row, column])) for row in stands[number].rows)
+            for number in (near, far)
+        )
+        between = ratio(near_lux, far_lux)
+        answer.append(
+            Falloff(
+                fixture.name,
+                stands[near].name,
+                near_m,
+                near_lux,
+                stands[far].name,
+                far_m,
+                far_lux,
+                None if between is None else between.stops,
+                2.0 * log2(far_m / near_m),
+            )
+        )
+    return tuple(answer)

@@ -14,6 +14,7 @@ from preview.light.emitters.ball import Ball
 from preview.light.emitters.cloth import Cloth
 from preview.light.emitters.gated import Gated
 from preview.light.emitters.patch import Patch
+from preview.light.emitters.softened import Softened
 from preview.light.light import Emitter, Light
 from preview.raster.engine import raster
 from preview.script.read import read_scene
@@ -162,7 +163,7 @@ def made_small(emitter: Emitter) -> Emitter | None:
     if isinstance(emitter, Ball):
         scale = (emitter.radius / yard.TINY) ** 2
         return replace(emitter, radius=yard.TINY, luminance=emitter.luminance * scale)
-    assert isinstance(emitter, Cloth) or emitter.softness(np.ones(1, np.float32))[0] > 1.0
+    assert isinstance(emitter, Cloth | Softened) or emitter.softness(np.ones(1, np.float32))[0] > 1.0
     return None
 
 

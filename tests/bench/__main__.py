@@ -17,6 +17,7 @@ PARTS = {
     "growth": "tests.bench.growth",
     "relight": "tests.bench.relight",
     "meter": "tests.bench.meter",
+    "modifiers": "tests.bench.modifiers",
     "raster": "tests.bench.hard_shadows",
     "shares": "tests.bench.shares",
 }

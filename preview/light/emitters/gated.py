@@ -13,6 +13,7 @@ from preview.light.light import Emitter
 from preview.light.vectors import across, column
 
 Array = NDArray[np.float32]
+Mask = NDArray[np.bool_]
 
 WIDE = 0.05
 """Half angle (radians) of a source up to which every sample is told what share of the whole source passes."""
@@ -22,6 +23,18 @@ MANY = np.array([[(i + 0.5) / 16, ((5 * i + 2) % 16 + 0.5) / 16] for i in range(
 """Places all over a source, no two in one row or column."""
 SCRAMBLE = 65521.0
 """What makes of a direction a number that no two samples share."""
+
+
+@dataclass(frozen=True)
+class _Crossed:
+    """Where rays cross a shape's plane: x, y (n,) in its half sizes; `along` (n,) m from the point; `cosine` (n,) to its
+    axis; `between` (n,): whether it lies between point and source."""
+
+    x: Array
+    y: Array
+    along: Array
+    cosine: Array
+    between: Mask
 
 
 @dataclass(frozen=True)
@@ -49,8 +62,10 @@ class Gated(Emitter):
 
     def passing(self, points: Array, direction: Array, distance: Array) -> Array:
         """See `Emitter.passing`."""
-        own = self._own_passing(points, direction, distance)
-        small = np.flatnonzero(self.source.softness(distance) < np.float32(WIDE))
+        crossed = self._crossed(points, direction, distance)
+        own = self._let_by(crossed)
+        softness = self.source.softness(distance)
+        small = np.flatnonzero((softness < np.float32(WIDE)) & self._near_edge(crossed, softness))
         if len(small):
             own[small] = self._share(points[:, small], direction[:, small])
         before = self.source.passing(points, direction, distance)
@@ -82,21 +97,48 @@ class Gated(Emitter):
 
     def _own_passing(self, points: Array, direction: Array, distance: Array) -> Array:
         """What the shape lets by (n,) of rays to samples of the source."""
+        return self._let_by(self._crossed(points, direction, distance))
+
+    def _crossed(self, points: Array, direction: Array, distance: Array) -> _Crossed:
         axis = self.axis.astype(np.float32)
         width, height = self._across
         with np.errstate(divide="ignore", invalid="ignore"):
             away = column(self.centre) - points
-            along = (axis @ away) / (axis @ direction)
+            cosine = axis @ direction
+            along = (axis @ away) / cosine
             crossing = along * direction - away
             x = (width / self.half_size[0]).astype(np.float32) @ crossing
             y = (height / self.half_size[1]).astype(np.float32) @ crossing
+        return _Crossed(x, y, along, np.abs(cosine), (along > 0.0) & (along < distance))
+
+    def _let_by(self, crossed: _Crossed) -> Array:
+        """What the shape lets by (n,)."""
+        x, y = crossed.x, crossed.y
+        with np.errstate(invalid="ignore"):
             inside = x * x + y * y <= 1.0 if self.round else (np.abs(x) <= 1.0) & (np.abs(y) <= 1.0)
-            crosses = (along > 0.0) & (along < distance) & inside
-        passes = np.full(len(distance), self.passes, np.float32)
+        crosses = crossed.between & inside
+        passes = np.full(len(x), self.passes, np.float32)
         if self.pattern is not None:
             met = np.flatnonzero(crosses)
             passes[met[self.pattern.holes(x[met], y[met])]] = 1.0
         return np.where(crosses, passes, np.float32(0.0 if self.closed else 1.0))
+
+    def _near_edge(self, crossed: _Crossed, softness: Array) -> Mask:
+        """Whether (n,) rays to other places of a source of this half angle may fare otherwise at the shape."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            # The source is as wide, seen on the shape's plane; this sample may lie on its rim.
+            margin = 2.0 * softness * crossed.along / crossed.cosine
+            wide, high = margin / np.float32(self.half_size[0]), margin / np.float32(self.half_size[1])
+            x, y = np.abs(crossed.x), np.abs(crossed.y)
+            if self.round:
+                radius, most = np.hypot(x, y), np.maximum(wide, high)
+                within, beyond = radius < 1.0 - most, radius > 1.0 + most
+            else:
+                within, beyond = (x < 1.0 - wide) & (y < 1.0 - high), (x > 1.0 + wide) | (y > 1.0 + high)
+            behind = crossed.along < -margin
+        if self.pattern is not None:
+            within = np.zeros_like(within)
+        return ~(within | beyond | behind)
 
     def shining(self, points: Array, direction: Array) -> tuple[Array, Array]:
         """See `Emitter.shining`: the source's own light, as this shape lets it by."""

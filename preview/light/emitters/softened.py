@@ -15,6 +15,7 @@ from preview.light.light import Emitter
 from preview.light.vectors import across, basis, column, dot
 
 Array = NDArray[np.float32]
+Mask = NDArray[np.bool_]
 
 WINDING = (57.9, 41.9)
 """How often the place on the source goes round while that on the cloth goes once across: a sample chooses both."""
@@ -48,7 +49,7 @@ class Softened(Emitter):
     turn: float = 0.0
 
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
-        """See `Emitter.arrive`: the sample is a place on the cloth."""
+        """See `Emitter.arrive`: the sample is a place on the cloth's plane; whether on the cloth itself is `passing`."""
         axis, centre = self.axis.astype(np.float32), column(self.centre)
         v = _wound(u)
         straight, reach, _ = self.source.arrive(points, normals, v)
@@ -72,19 +73,27 @@ class Softened(Emitter):
         rise = np.where(reaches, rising, np.float32(1.0))
         place = points + np.where(reaches, b, np.float32(0.0)) * straight + offset
         place += ((axis @ (place - centre)) / rise) * straight
-        width, height = self._across
-        from_centre = place - centre
-        on_cloth = (np.abs(width.astype(np.float32) @ from_centre) <= self.half_size[0]) & (
-            np.abs(height.astype(np.float32) @ from_centre) <= self.half_size[1]
-        )
         to_place = place - points
         square = np.maximum(dot(to_place, to_place), np.float32(1e-8))
         distance = np.sqrt(square)
         direction = to_place / distance
         onward = self._lit(place, -direction, v)
         pdf = (1.0 - inner) / (np.float32(2.0 * pi * WITHIN) * sigma * sigma) * rise
-        lux = np.where(reaches & on_cloth, onward / (square * np.maximum(pdf, np.float32(1e-12))), 0.0)
+        lux = np.where(reaches, onward / (square * np.maximum(pdf, np.float32(1e-12))), 0.0)
         return direction, distance, np.asarray(lux, np.float32)
+
+    def passing(self, points: Array, direction: Array, distance: Array) -> Array:
+        """See `Emitter.passing`: nothing comes from where the cloth has ended."""
+        return self._on_cloth(points + distance * direction - column(self.centre)).astype(np.float32)
+
+    def _on_cloth(self, offset: Array) -> Mask:
+        """Whether places of its plane, less its centre (3, n), lie on it."""
+        width, height = self._across
+        return np.asarray(
+            (np.abs(width.astype(np.float32) @ offset) <= self.half_size[0])
+            & (np.abs(height.astype(np.float32) @ offset) <= self.half_size[1]),
+            bool,
+        )
 
     def _lit(self, place: Array, leaving: Array, v: Array) -> Array:
         """cd/m2 of cloth (n,), along unit `leaving` (3, n), that one place v (2, n) of the source makes at `place`."""
@@ -110,12 +119,7 @@ class Softened(Emitter):
         offset, distance, _ = crossing(
             points, direction, centre=column(self.centre), normal=column(self.axis)
         )
-        width, height = self._across
-        meets = (
-            (np.abs(width.astype(np.float32) @ offset) <= self.half_size[0])
-            & (np.abs(height.astype(np.float32) @ offset) <= self.half_size[1])
-            & np.isfinite(distance)
-        )
+        meets = self._on_cloth(offset) & np.isfinite(distance)
         at = np.flatnonzero(meets)
         luminance = np.zeros(points.shape[1], np.float32)
         if len(at):

@@ -75,7 +75,9 @@ def traced(ready: Ready, quality: Quality, *, width: int, seed: int) -> tuple[np
 def cost(head: str, *, width: int = WIDTH, truths: int = 4) -> tuple[int, float]:
     """Shadow rays of a `look`, and its error beside the mean light, root of squares."""
     ready = ready_of(head)
-    truth = np.mean([traced(ready, FINAL, width=width, seed=seed)[0] for seed in range(2, 2 + truths)], axis=0)
+    truth = np.mean(
+        [traced(ready, FINAL, width=width, seed=seed)[0] for seed in range(2, 2 + truths)], axis=0
+    )
     value, rays = traced(ready, LOOK, width=width, seed=1)
     return rays, float(np.sqrt(np.mean((value - truth) ** 2)) / truth.mean())
 

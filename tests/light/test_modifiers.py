@@ -22,7 +22,7 @@ from tests.script.scenes import SMALL, found, scene
 from tests.trace.metering import lumens_of, lux_at
 
 HEAD = "{candela: 10000, beam: 40 deg, field: 60 deg, aperture: 10 cm}"
-FINE = {"radius": 12.0, "polar": 128, "turns": 64, "rays": 64}
+FINE = {"radius": 12.0, "polar": 128, "turns": 128, "rays": 64}
 
 
 def light(folder: Path, through: str, head: str = HEAD) -> Light:

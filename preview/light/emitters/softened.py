@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import exp, log, pi, radians
+from math import pi, radians
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.emitters.patch import disc_points
+from preview.light.emitters.cut_gaussian import drawn
 from preview.light.emitters.plane import crossing
 from preview.light.light import Emitter
-from preview.light.vectors import across, basis, column, dot
+from preview.light.vectors import across, column, dot
 
 Array = NDArray[np.float32]
 Mask = NDArray[np.bool_]
@@ -21,8 +21,10 @@ WINDING = (57.9, 41.9)
 """How often the place on the source goes round while that on the cloth goes once across: a sample chooses both."""
 MEAN = 16
 """Places of the source whose light is added up where a ray meets the cloth."""
-WITHIN = 0.9975
-"""Share of the Gaussian that is kept: what lies further out, three and a half spreads, is given back to the rest."""
+FARTHEST = 5.0
+"""Spreads from straight on beyond which nothing is scattered."""
+ONE_OFF = (0.15866, 0.84134)
+"""Shares of a Gaussian below one deviation either way: Gauss's two equal shares of it, exact to the third degree."""
 NARROWEST = radians(0.2)
 """Of a spread: no cloth and no mirror on set is flatter."""
 
@@ -34,8 +36,8 @@ class Softened(Emitter):
     The share `passes` of what falls on each place goes on about its old direction: as much a solid angle, at an angle a
     from it, as a Gaussian of standard deviation `spread` radians, exp(-a^2 / 2 spread^2), normalised over the sphere.
     Sampled about the straight line from each point to a place on the source, where it crosses the cloth, by a Gaussian of
-    spread / (1 / a + 1 / b), a and b the lengths of its two parts; the rest is in the weight. So the cloth looks, from
-    afar, as large as the spread makes the source, and no sample of it is in vain.
+    spread / (1 / a + 1 / b), a and b the lengths of its two parts, cut off at the cloth's edges; the rest is in the weight.
+    So the cloth looks, from afar, as large as the spread makes the source, and no sample of it is in vain.
     """
 
     source: Emitter
@@ -49,7 +51,7 @@ class Softened(Emitter):
     turn: float = 0.0
 
     def arrive(self, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
-        """See `Emitter.arrive`: the sample is a place on the cloth's plane; whether on the cloth itself is `passing`."""
+        """See `Emitter.arrive`: the sample is a place on the cloth."""
         axis, centre = self.axis.astype(np.float32), column(self.centre)
         v = _wound(u)
         straight, reach, _ = self.source.arrive(points, normals, v)
@@ -62,29 +64,27 @@ class Softened(Emitter):
             reaches = (behind > 0.0) & (rising > 1e-3) & (reach > b)
             sigma = np.float32(self._spread) / (1.0 / a + 1.0 / b)
         sigma = np.where(reaches, sigma, np.float32(1.0))
-        x, y = disc_points(u)
-        square = np.maximum(x * x + y * y, np.float32(1e-12))
-        inner = np.float32(WITHIN) * np.minimum(square, np.float32(1.0))
-        # Radius by the Gaussian's own inverse, direction as in the disc.
-        stretch = np.sqrt(-2.0 * np.log1p(-inner) / square)
-        first, second = basis(straight)
-        offset = sigma * stretch * (x * first + y * second)
-        # Along the straight line onto the cloth's plane.
         rise = np.where(reaches, rising, np.float32(1.0))
-        place = points + np.where(reaches, b, np.float32(0.0)) * straight + offset
-        place += ((axis @ (place - centre)) / rise) * straight
+        crossing_at = points - centre
+        crossing_at += np.where(reaches, b, np.float32(0.0)) * straight
+        place: Array = np.repeat(centre, points.shape[1], axis=1)
+        pdf = np.ones(points.shape[1], np.float32)
+        for side, half, turn in zip(self._across, self.half_size, u, strict=True):
+            way = side.astype(np.float32)
+            # Square to the straight line it is round; on the cloth, longer where the line is slanted.
+            slant = (way @ straight) / rise
+            along, density = drawn(
+                turn, middle=way @ crossing_at, sigma=sigma * np.sqrt(1.0 + slant * slant), half=half
+            )
+            place += along * way[:, None]
+            pdf *= density
         to_place = place - points
         square = np.maximum(dot(to_place, to_place), np.float32(1e-8))
         distance = np.sqrt(square)
-        direction = to_place / distance
+        direction = np.asarray(to_place / distance, np.float32)
         onward = self._lit(place, -direction, v)
-        pdf = (1.0 - inner) / (np.float32(2.0 * pi * WITHIN) * sigma * sigma) * rise
         lux = np.where(reaches, onward / (square * np.maximum(pdf, np.float32(1e-12))), 0.0)
         return direction, distance, np.asarray(lux, np.float32)
-
-    def passing(self, points: Array, direction: Array, distance: Array) -> Array:
-        """See `Emitter.passing`: nothing comes from where the cloth has ended."""
-        return self._on_cloth(points + distance * direction - column(self.centre)).astype(np.float32)
 
     def _on_cloth(self, offset: Array) -> Mask:
         """Whether places of its plane, less its centre (3, n), lie on it."""
@@ -106,7 +106,7 @@ class Softened(Emitter):
         half_chord = np.float32(0.5) * np.sqrt(np.maximum(dot(towards + leaving, towards + leaving), 0.0))
         angle = 2.0 * np.arcsin(np.minimum(half_chord, np.float32(1.0)))
         lobe = np.where(
-            angle < 1.02 * self._farthest,
+            angle < self._farthest,
             np.exp(-0.5 * np.square(angle / np.float32(self._spread))),
             np.float32(0.0),
         )
@@ -148,7 +148,7 @@ class Softened(Emitter):
     @property
     def _farthest(self) -> float:
         """Radians from straight on beyond which nothing is scattered."""
-        return float(min(self._spread * (-2.0 * log(1.0 - WITHIN)) ** 0.5, 1.5))
+        return float(min(FARTHEST * self._spread, 1.5))
 
     @cached_property
     def _top(self) -> float:
@@ -182,12 +182,9 @@ class Softened(Emitter):
 
     @cached_property
     def _rule(self) -> Array:
-        # A Gaussian's four equal shares stand at radius sqrt(2) on the axes; there 1 / e lies outside.
-        radius = ((1.0 - exp(-1.0)) / WITHIN) ** 0.5 / 2.0
         winding = np.array(WINDING)
         answer = []
-        for place in ((radius, 0.0), (-radius, 0.0), (0.0, radius), (0.0, -radius)):
-            middle = np.array(place) + 0.5
+        for middle in np.stack(np.meshgrid(ONE_OFF, ONE_OFF), axis=-1).reshape(-1, 2):
             for wanted in self.source.rule():
                 missing = np.asarray(wanted, float) - (winding * middle) % 1.0
                 missing -= np.round(missing)

@@ -35,12 +35,17 @@ PLAIN = "plain panel"
 FROM = "at: [-3, -1.5, 3], aim: [0.3, 3, 1.4]"
 BEHIND = "at: [-4.2, -3.1, 3.55], aim: [0.3, 3, 1.4]"
 OFF = "at: [2, -1, 3.3], aim: [-3, -1.5, 3]"
+HMI = "head: hmi-fresnel-2500"
 HEADS = {
     PLAIN: f"head: {{shape: panel, candela: 5000, size: 8x8 ft}}, {FROM}",
-    "full grid in a frame": f"head: hmi-fresnel-2500, {BEHIND}, through: [{{frame: 8x8 ft, cloth: full-grid, away: 2}}]",
-    "half silk in a frame": f"head: hmi-fresnel-2500, {BEHIND}, through: [{{frame: 8x8 ft, cloth: half-silk, away: 2}}]",
-    "muslin bounce": f"head: hmi-fresnel-2500, {OFF}, through: [{{bounce: 8x8 ft, of: muslin, away: 5, to: [0.3, 3, 1.4]}}]",
-    "silver bounce": f"head: hmi-fresnel-2500, {OFF}, through: [{{bounce: 8x8 ft, of: silver-soft, away: 5, to: [0.3, 3, 1.4]}}]",
+    **{
+        f"{cloth} in a frame": f"{HMI}, {BEHIND}, through: [{{frame: 8x8 ft, cloth: {cloth}, away: 2}}]"
+        for cloth in ("full-grid", "half-silk")
+    },
+    **{
+        f"{board} bounce": f"{HMI}, {OFF}, through: [{{bounce: 8x8 ft, of: {board}, away: 5, to: [0.3, 3, 1.4]}}]"
+        for board in ("muslin", "silver-soft")
+    },
 }
 WIDTH = 240
 FINAL = replace(QUALITIES["final"], bounce_rays=0)

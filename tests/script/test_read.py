@@ -132,7 +132,7 @@ fixtures:
     at: [-12, -1]
     aim: house.chimney
     level: 0.6
-    through: [{gel: eighth-ctb}, {frame: 8x8, cloth: haf-grid}, {cloth: half-grid}]
+    through: [{gel: eighth-ctb}, {frame: 8x8, cloth: haf-grid}, {away: 2}]
   - name: porch bulb
     practical: {kind: bulb, at: house.porch.lmp}
   - {name: own, head: {candela: 3, lumens: 4, beam: 40, field: 20}, at: Visitor, aim: Visitor}
@@ -172,7 +172,7 @@ scene.yaml:23: fixtures[0].aim: no place "house.chimney"; house has house.front,
 scene.yaml:24: fixtures[0].level: a bare level is in per cent, so 0.6 is next to nothing; write 60 % or, if so little is meant, 0.6 %
 scene.yaml:25: fixtures[0].through[1].frame: "8x8" lacks a unit, feet or metres; write 12x12 ft, 18x24 in, 1.2x0.6 m or [1.2, 0.6] (metres)
 scene.yaml:25: fixtures[0].through[1].cloth: no cloth "haf-grid"; did you mean "half-grid"?
-scene.yaml:25: fixtures[0].through[2]: each item of through is exactly one of gel, shift, scrim or frame; none is given
+scene.yaml:25: fixtures[0].through[2]: each item of through is exactly one of gel, shift, scrim, frame, bounce, box, flag, cucoloris, doors, snoot or cloth; none is given
 scene.yaml:27: fixtures[1].practical.at: no place "house.porch.lmp"; did you mean "house.porch.lamp"?
 scene.yaml:28: fixtures[2].head: a head needs exactly one of candela, lumens or reading; candela and lumens are given
 scene.yaml:28: fixtures[2].head.field: the beam (40 deg) is wider than its field (20 deg): the field is where the light falls to 10 %, the beam where it falls to 50 %
@@ -231,7 +231,7 @@ def test_all_faults_at_once_each_once_sorted_by_line(tmp_path: Path) -> None:
             "scene.yaml:4: setups.a.fixtures.s.sky.brightness: a sky is given by its lux or by its brightness, not by both",
         ]),
         (f"{SMALL}fixtures:\n - name: s\n   sky:\n    brightness: 30\n    horizon: 9 stops\n    glow:\n      width: 200 deg\n    star: yes\n", [
-            "scene.yaml:5: fixtures[0].sky.brightness: must be at most 23, not 30",
+            "scene.yaml:5: fixtures[0].sky.brightness: must be at most 23 magnitudes to the square arc second, not 30",
             "scene.yaml:6: fixtures[0].sky.horizon: must be at most 5 stops, not \"9 stops\"",
             "scene.yaml:7: fixtures[0].sky.glow.azimuth: is missing: say where the town lies, in degrees clockwise from north",
             "scene.yaml:8: fixtures[0].sky.glow.width: must be at most 120 deg, not \"200 deg\"",

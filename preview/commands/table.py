@@ -17,7 +17,7 @@ def plain_table(headings: Sequence[str], rows: Iterable[Sequence[str]], *, right
     table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
     for heading in headings:
         number = heading in right
-        whole = number or heading == headings[0]
+        whole = number or heading in (headings[0], "source")
         table.add_column(heading, justify="right" if number else "left", no_wrap=whole, overflow="fold")
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))

@@ -13,10 +13,12 @@ from numpy.typing import NDArray
 from preview.camera.exposure import footcandles
 from preview.camera.view import View
 from preview.commands.prepare import Ready
-from preview.commands.readings import HELD_OFF, Levels, Receptor
+from preview.commands.readings import HELD_OFF, Receptor
+from preview.light.light import Light
 from preview.script import figure_plan
 from preview.script.models.cast import Figure
 from preview.sheets.meter_report import Back, Cheeks, Falloff, KeyAndFill, Ratio, Way
+from preview.trace.receptors import read
 
 Floats = NDArray[np.float64]
 
@@ -35,6 +37,9 @@ GATHERED: Final = 0.2
 """Share of its direct light that a source's light vector must keep for it to come from anywhere."""
 EVEN: Final = 0.05
 """Stops within which two cheeks are even."""
+HELD_OUT: Final = np.array([0.0, 0.35, 0.7])
+"""Metres towards a fixture that the receptor is held for its fall-off: clear of whoever stands there, and of a post."""
+FALLOFF_RAYS: Final = 256
 
 
 @dataclass(frozen=True)
@@ -162,19 +167,21 @@ def cheeks_of(left: float, right: float, left_is: str) -> Cheeks:
 
 @dataclass(frozen=True)
 class Stand:
-    """Somebody or something that light reaches: its name, its place (3,) m, and the rows of its receptors in the levels."""
+    """Somebody or something that light reaches: its name and its place (3,) m."""
 
     name: str
     place: Floats
-    rows: tuple[int, ...]
 
 
-def falloffs(ready: Ready, stands: tuple[Stand, ...], lux: Levels) -> tuple[Falloff, ...]:
-    """How each fixture that stands somewhere falls off between the nearest and the farthest of `stands`."""
+def falloffs(ready: Ready, stands: tuple[Stand, ...]) -> tuple[Falloff, ...]:
+    """How each fixture that stands somewhere falls off between the nearest and the farthest of `stands`.
+
+    The receptor is held towards the fixture, so that nobody stands in their own light.
+    """
     answer = []
     if len(stands) < 2:
         return ()
-    for column, fixture in enumerate(ready.scene.fixtures):
+    for light, fixture in zip(ready.lights, ready.scene.fixtures, strict=True):
         at = fixture.at or (fixture.practical.at if fixture.practical else None)
         if at is None:
             continue
@@ -184,10 +191,8 @@ def falloffs(ready: Ready, stands: tuple[Stand, ...], lux: Levels) -> tuple[Fall
             for number, stand in enumerate(stands)
         )
         (near_m, near), (far_m, far) = by_distance[0], by_distance[-1]
-        # A head stands in its own light: of the receptors about it, the one that its light reaches tells.
         near_lux, far_lux = (
-            max(float(np.linalg.norm(lux.flow[row, column])) for row in stands[number].rows)
-            for number in (near, far)
+            _unhindered(ready, light, stands[number].place, source) for number in (near, far)
         )
         between = ratio(near_lux, far_lux)
         answer.append(
@@ -204,3 +209,19 @@ def falloffs(ready: Ready, stands: tuple[Stand, ...], lux: Levels) -> tuple[Fall
             )
         )
     return tuple(answer)
+
+
+def _unhindered(ready: Ready, light: Light, place: Floats, source: Floats) -> float:
+    """Lux at a place (3,) on a receptor turned to a source, of the best of a few steps towards it, none of them half way.
+
+    From each the rest is by the inverse square.
+    """
+    way = source - place
+    away = max(float(np.linalg.norm(way)), 1e-6)
+    steps = np.minimum(HELD_OUT, 0.5 * away)
+    held_out = place + steps[:, None] * (way / away)
+    facing = np.repeat([way / away], len(steps), axis=0)
+    found = read(
+        held_out, facing, ready.stage.solid, [light], rays=FALLOFF_RAYS, bounce_rays=0, haze=ready.haze
+    )
+    return float((light.gain * found.direct[0] * (1.0 - steps / away) ** 2).max())

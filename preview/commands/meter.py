@@ -189,7 +189,7 @@ def read_meter(
         store=store,
     )
     progress(0.7)
-    stands = _stands(scene, everything, rows.tolist())
+    stands = _stands(scene, everything)
     grey = grey_illuminance_of(camera)
     dome_grey = grey * DOME_CONSTANT / constant_of(dome=False)
     spots = tuple(spot(ready, place, seed=options.seed, store=store) for place in options.spots)
@@ -217,25 +217,21 @@ def read_meter(
             mark_report(ready, one, lux, int(first), seen_behind.get(one.figure.name if one.figure else ""))
             for one, first in zip(on_marks, rows, strict=False)
         ),
-        falloffs=falloffs(ready, stands, lux),
+        falloffs=falloffs(ready, stands),
         eyes=eye_light(ready, store=store),
         spots=spots,
         frames=frames_of(ready, marks),
     )
 
 
-def _stands(scene: Scene, everything: Sequence[Held], rows: Sequence[int]) -> tuple[Stand, ...]:
+def _stands(scene: Scene, everything: Sequence[Held]) -> tuple[Stand, ...]:
     """Who and what light reaches: each figure once, however many marks it has, and each other mark."""
     cast = {figure.name for figure in scene.cast}
     stands: dict[str, Stand] = {}
-    for one, first in zip(everything, rows, strict=False):
+    for one in everything:
         figure = one.flat.of.rpartition(".")[0] or one.flat.of
         name = figure if figure in cast else one.name
-        own = tuple(range(first, first + len(one.receptors)))
-        known = stands.get(name)
-        stands[name] = (
-            Stand(name, one.flat.position, own) if known is None else replace(known, rows=known.rows + own)
-        )
+        stands.setdefault(name, Stand(name, one.flat.position))
     return tuple(stands.values())
 
 

@@ -92,6 +92,8 @@ def _fixture(fixture: Fixture, keys: Keys, anchors: Anchors) -> Found:
         yield from _practical(fixture.practical, (*keys, "practical"), anchors)
     for place, thing in enumerate(fixture.through):
         yield from through_misfits(thing, (*keys, "through", place), on_head=fixture.head is not None)
+        if thing.to is not None and thing.to.of == fixture.name:
+            yield (*keys, "through", place, "to"), "a bounce cannot go on to the head that lights it"
 
 
 def _photometry(fixture: Fixture, keys: Keys, folder: Path) -> Found:

@@ -67,6 +67,8 @@ def through_misfits(thing: Through, keys: Keys, *, on_head: bool) -> Found:
         if getattr(thing, key) is None:
             empty = "an empty frame does nothing; " if kind == "frame" else ""
             yield (*keys, key), f"is missing: {empty}{MISSING[key]}"
+    if kind in ("flag", "cucoloris") and "away" not in thing.model_fields_set:
+        yield (*keys, "away"), f"is missing: say how far along the beam it stands, such as {EXAMPLES[kind]}"
     if kind not in ("gel", "shift", "scrim") and not on_head:
         yield (*keys, kind), f"a {kind} stands before a head; nothing else has an axis to put it on"
     size = getattr(thing, kind)

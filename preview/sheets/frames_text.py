@@ -15,18 +15,21 @@ if TYPE_CHECKING:
 FOOT = 0.3048
 NO_SPILL = 0.005
 """Share of the head's lumens under which spill is not spoken of."""
+DARK = 10.0
+"""Stops below its middle from which a cloth's edge has no light worth a number."""
 
 
 def frames_table(readings: Sequence[FrameReading]) -> Group:
     """Of each frame a title, its sentences, and a line for each mark that its light reaches."""
     from rich.console import Group
+    from rich.padding import Padding
     from rich.table import Table
     from rich.text import Text
 
-    pieces: list[Text | Table] = []
+    pieces: list[Text | Table | Padding] = []
     for reading in readings:
         pieces.append(Text(title(reading), style="bold"))
-        pieces += [Text(f"  {sentence}") for sentence in sentences(reading)]
+        pieces += [Padding(Text(sentence), (0, 0, 0, 2)) for sentence in sentences(reading)]
         reached = [mark for mark in reading.marks if mark.direct is not None]
         if not reached:
             continue
@@ -55,16 +58,17 @@ def sentences(reading: FrameReading) -> list[str]:
     answer = [f"{100 * reading.fill:.0f} % of it is lit above half its brightest; {_evenness(reading)}"]
     if reading.spill >= NO_SPILL:
         spill = f"{100 * reading.spill:.0f} % of the head's light misses it"
-        if reading.landings:
+        landings = [one for one in reading.landings if one.share >= NO_SPILL]
+        if landings:
             where = " and ".join(
                 f"{_with_article(one.name)} at {one.distance_m:.1f} m ({100 * one.share:.0f} %)"
-                for one in reading.landings
+                for one in landings
             )
             spill += f" and lands on {where}"
         answer.append(spill)
     elif reading.kind in ("frame", "bounce"):
         answer.append("next to nothing misses it")
-    answer.append(f"{100 * reading.lost:.0f} % of the head's light stays in it")
+    answer.append(f"{100 * reading.lost:.0f} % of the head's light is lost in it")
     return answer
 
 
@@ -86,7 +90,7 @@ def _row(mark: FrameAtMark) -> tuple[str, ...]:
 
 def _evenness(reading: FrameReading) -> str:
     stops = reading.evenness_stops
-    if isinf(stops):
+    if isinf(stops) or stops > DARK:
         return "its edge gets nothing"
     if abs(stops) < 0.05:
         return "it is even to the edge"

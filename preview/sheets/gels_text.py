@@ -75,7 +75,8 @@ def _named(end: End) -> str:
 def _off(stack: Stack) -> str:
     if stack.mired is None or stack.duv is None:
         return f"{stack.error:.3f} u'v'"
-    return f"{stack.mired:+.0f} mired, {1000.0 * stack.duv:+.0f} duv"
+    # Adding nothing turns minus nothing into nothing.
+    return f"{round(stack.mired) + 0:+d} mired, {round(1000.0 * stack.duv) + 0:+d} duv"
 
 
 def _kelvin(stack: Stack) -> str:

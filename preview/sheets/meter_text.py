@@ -29,6 +29,8 @@ LEAST_SHARE = 0.005
 """Share of a mark's light from which a fixture has a line of its own."""
 LEAST_LUX = 0.001
 """Less than starlight does not reach anybody."""
+SHADED = 1.5
+"""Stops off what distance alone makes, from which more than distance is at work."""
 SPECK_PX = 1.0
 """Pixels under which an image in the eye is a speck in a frame 960 wide."""
 
@@ -136,9 +138,9 @@ def stops_counted(stops: float) -> str:
 
 def key_line(key: KeyAndFill) -> str:
     if key.ratio is None:
-        return f"Key {key.key}; nothing fills."
+        return f"Key: {key.key}; nothing fills."
     return (
-        f"Key {key.key}; fill with it shaded {reading(key.fill_footcandles)} fc. "
+        f"Key: {key.key}. Fill, the key shaded: {reading(key.fill_footcandles)} fc. "
         f"Key and fill to fill: {ratio_words(key.ratio)}."
     )
 
@@ -210,9 +212,15 @@ def falloff_line(one: Falloff) -> str | None:
         return f"{one.fixture}: {reading(one.near_lux)} lx at {near}; does not reach {far}."
     assert one.stops is not None
     how = "less" if one.stops >= 0.0 else "more"
+    off = one.stops - one.by_distance
+    shade = (
+        f" {one.far if off > 0.0 else one.near} stands in shadow or out of its beam."
+        if abs(off) > SHADED
+        else ""
+    )
     return (
         f"{one.fixture}: {reading(one.near_lux)} lx at {near}, {reading(one.far_lux)} lx at {far}: "
-        f"{stops_counted(one.stops)} {how}, {stops_counted(one.by_distance)} by distance alone."
+        f"{stops_counted(one.stops)} {how}, {stops_counted(one.by_distance)} by distance alone.{shade}"
     )
 
 

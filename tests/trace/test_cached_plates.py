@@ -267,7 +267,7 @@ FACTORS = {
     "gel": ("{gel: half-cto}", "{gel: full-ctb}"),
     "no gel": ("{gel: half-cto}, ", ""),
     "scrim": ("{gel: half-cto}", "{gel: half-cto}, {scrim: double}"),
-    "kelvin": ("at: [7, -7, 4]", "kelvin: 4300 K, at: [7, -7, 4]"),
+    "kelvin": ("kind: bulb, at", "kind: bulb, kelvin: 4300 K, at"),
     "no stand, which would stop no light": ("at: [7, -7, 4]", "stand: no, at: [7, -7, 4]"),
     "kelvin of the sky": ("{lux: 0.4}", "{lux: 0.4, kelvin: 12000}"),
     "ISO": ("iso: 800", "iso: 3200"),

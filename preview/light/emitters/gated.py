@@ -17,8 +17,6 @@ Mask = NDArray[np.bool_]
 
 WIDE = 0.05
 """Half angle (radians) of a source up to which every sample is told what share of the whole source passes."""
-FEW = np.array([[0.5, 0.5], [0.001, 0.5], [0.999, 0.5], [0.5, 0.001], [0.5, 0.999]])
-"""Places in the middle and on the rim of a source: where these agree, none of its edge is near."""
 MANY = np.array([[(i + 0.5) / 16, ((5 * i + 2) % 16 + 0.5) / 16] for i in range(16)])
 """Places all over a source, no two in one row or column."""
 SCRAMBLE = 65521.0
@@ -76,13 +74,8 @@ class Gated(Emitter):
 
         The places asked are others for each `direction` (3, n), so that what chance is left looks like grain.
         """
-        few = self._passing_from(points, FEW)
-        share = few[0]
-        edge = np.flatnonzero(few.max(axis=0) > few.min(axis=0))
-        if len(edge):
-            scrambled = np.abs(np.take(direction, edge, axis=1)[:2].astype(np.float64)) * SCRAMBLE
-            share[edge] = self._passing_from(points[:, edge], MANY, scrambled % 1.0).mean(axis=0)
-        return share
+        scrambled = np.abs(direction[:2].astype(np.float64)) * SCRAMBLE
+        return np.asarray(self._passing_from(points, MANY, scrambled % 1.0).mean(axis=0), np.float32)
 
     def _passing_from(
         self, points: Array, places: NDArray[np.float64], shift: NDArray[np.float64] | float = 0.0

@@ -79,8 +79,8 @@ class Through(Model):
     """Size of a flag or cutter; with a net as `cloth`, a net."""
     cucoloris: Rectangle | None = None
     """Size of a board with holes cut at random."""
-    open: Annotated[Level, Field(gt=0, lt=1)] = 0.4
-    """The share of a cucoloris that is holes."""
+    open: Annotated[Level, Field(gt=0, le=0.65)] = 0.4
+    """The share of a cucoloris that is holes; its rim is whole."""
     seed: Seed = 1
     """Which pattern of holes."""
     doors: Doors | None = None

@@ -58,7 +58,7 @@ def catalogue_of(path: Path, root: Node) -> Own:
     if entry is None or not isinstance(name, str):
         return Own(usual())
     file = path.parent / name
-    if not name.strip() or "\0" in name or not file.exists():
+    if not name.strip() or "\0" in name or not file.is_file():
         why = f"there is no file {shown(name)} beside the script"
         return Own(usual(), (Fault(path, entry.line, "catalogue", why),), None)
     return read_catalogue(file)

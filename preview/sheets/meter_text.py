@@ -151,7 +151,8 @@ def _alone_lines(fixtures: Sequence[Alone]) -> Iterator[str]:
         if one.share >= LEAST_SHARE:
             yield f"  {alone_words(one)}"
     if small:
-        yield f"  {', '.join(one.fixture for one in small)}: under {percent(LEAST_SHARE)} each"
+        each = " each" if len(small) > 1 else ""
+        yield f"  {', '.join(one.fixture for one in small)}: under {percent(LEAST_SHARE)}{each}"
 
 
 def alone_words(one: Alone) -> str:

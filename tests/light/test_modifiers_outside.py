@@ -160,3 +160,14 @@ def test_penumbra_grows_with_the_source(side):
     tenth, most = (np.interp(level, share, z) for level in (0.1, 0.9))
     assert most - tenth == pytest.approx(0.8 * side * 2.0, rel=0.05)
     assert np.interp(0.5, share, z) == pytest.approx(0.0, abs=0.02 * side)
+
+
+@pytest.mark.parametrize(("side", "factor"), [(4.0, 0.246230), (0.5, 0.00521400)])
+def test_light_off_a_lit_surface_onto_a_wall(side, factor):
+    """An evenly lit diffuse square that touches a wall, and a point of the wall 1.5 m above the middle of its edge.
+
+    Source: CIE 171:2006, cases 5.6 and 5.7 in kind, by configuration factors; the table printed there is known to be wrong.
+    """
+    board = Cloth(np.array([side / 2, 0.0, 0.0]), UP, (side / 2, side / 2), np.full((8, 8), 1000.0))
+    got = lux_at(board, [0.0, 0.0, 1.5], [1.0, 0.0, 0.0], rays=16384)[0]
+    assert got == pytest.approx(1000.0 * factor, rel=0.005)

@@ -21,6 +21,9 @@ DISTANCES = (3.0, 5.0, 10.0, 20.0)
 """Metres at which a head's light is told."""
 SETTINGS = (("spot", 0.0), ("half flood", 0.5), ("flood", 1.0))
 
+LARGEST_KILOWATTS = 24.0
+"""Up to which a bare number of watts is taken for kilowatts."""
+
 _WATTS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(k?w|k)?", re.IGNORECASE)
 _KILOWATTS = re.compile(r"([0-9]) +(k?w)\b", re.IGNORECASE)
 
@@ -41,7 +44,7 @@ class Given:
 def heads(words: Sequence[str], *, file: Path | None) -> tuple[HeadRow, ...]:
     """The heads that all the words fit, in the catalogue's order; with `file`, a catalogue of one's own, its too.
 
-    A word fits a head whose name, lamp, setting or lenses hold it, or that draws so many watts (`2500`, `2.5kw`); one
+    A word fits a head whose name, lamp, setting or lenses hold it, or that draws so many watts (`2500`, `2.5kw`, `2.5`); one
     whole name is that head alone. UserError for a faulty file, and where nothing fits.
     """
     rows = _catalogue(file).heads
@@ -68,7 +71,9 @@ def _catalogue(file: Path | None) -> Catalogue:
 def _fits(row: HeadRow, word: str) -> bool:
     watts = _WATTS.fullmatch(word)
     if watts is not None:
-        scale = 1000.0 if (watts.group(2) or "").startswith("k") else 1.0
+        # On set a `2.5` is two and a half kilowatts.
+        small = not watts.group(2) and float(watts.group(1)) <= LARGEST_KILOWATTS
+        scale = 1000.0 if small or (watts.group(2) or "").startswith("k") else 1.0
         if isclose(float(watts.group(1)) * scale, row.watts, rel_tol=0.01):
             return True
         if watts.group(2):
@@ -81,7 +86,7 @@ def _about(row: HeadRow) -> str:
     said = [row.name, row.shape, row.lamp or "", row.setting, *row.lenses, row.ballast or ""]
     said += ["daylight"] if row.kelvin >= 5000 else []
     said += ["bicolour"] if row.kelvins is not None and not mixes(row) else []
-    said += ["colour"] if mixes(row) else []
+    said += ["colour rgb"] if mixes(row) else []
     return " ".join(said).lower()
 
 

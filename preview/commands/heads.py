@@ -44,8 +44,8 @@ class Given:
 def heads(words: Sequence[str], *, file: Path | None) -> tuple[HeadRow, ...]:
     """The heads that all the words fit, in the catalogue's order; with `file`, a catalogue of one's own, its too.
 
-    A word fits a head whose name, lamp, setting or lenses hold it, or that draws so many watts (`2500`, `2.5kw`, `2.5`); one
-    whole name is that head alone. UserError for a faulty file, and where nothing fits.
+    A word fits a head whose name, lamp, setting or lenses hold it, or that draws so many watts (`2500`, `2.5kw`, `2.5`);
+    one whole name is that head alone. UserError for a faulty file, and where nothing fits.
     """
     rows = _catalogue(file).heads
     if len(words) == 1 and words[0].lower() in rows:

@@ -217,7 +217,7 @@ def read_meter(
             mark_report(ready, one, lux, int(first), seen_behind.get(one.figure.name if one.figure else ""))
             for one, first in zip(on_marks, rows, strict=False)
         ),
-        falloffs=falloffs(ready, stands),
+        falloffs=falloffs(ready, stands, store=store),
         eyes=eye_light(ready, store=store),
         spots=spots,
         frames=frames_of(ready, marks),

@@ -18,9 +18,11 @@ from preview.light.emitters.cloth import Cloth
 from preview.light.emitters.gated import Gated
 from preview.light.emitters.patch import Patch
 from preview.light.lights import lights_of
+from preview.light.spaces import ACESCG
+from preview.trace.receptors import read
 from preview.trade.catalogue import usual
 from tests.script.scenes import SMALL, scene
-from tests.trace.metering import lux_at
+from tests.trace.metering import grey_world, lux_at
 
 UP = np.array([0.0, 0.0, 1.0])
 
@@ -171,3 +173,19 @@ def test_light_off_a_lit_surface_onto_a_wall(side, factor):
     board = Cloth(np.array([side / 2, 0.0, 0.0]), UP, (side / 2, side / 2), np.full((8, 8), 1000.0))
     got = lux_at(board, [0.0, 0.0, 1.5], [1.0, 0.0, 0.0], rays=16384)[0]
     assert got == pytest.approx(1000.0 * factor, rel=0.005)
+
+
+def test_a_board_is_what_a_wall_is(tmp_path):
+    """A bounce board of plaster against a wall of plaster in its place, which the tracer's own bounce lights from."""
+    head = "at: [0, 0, 1.5], aim: [4, 0, 1.5], stand: no, head: {candela: 10000, beam: 40 deg, field: 60 deg}"
+    board = f"fixtures:\n  - {{name: key, {head}, through: [{{bounce: 2x3 m, of: plaster, away: 4, to: [-3, 0, 1.5]}}]}}\n"
+    wall = f"set: [{{box: {{at: [4.05, 0], size: [0.1, 2, 3], material: plaster}}}}]\nfixtures:\n  - {{name: key, {head}}}\n"
+    where, facing = (
+        np.array([[1.0, 1.5, 1.5], [2.5, -2.0, 1.0]]),
+        np.array([[1.0, 0.0, 0.0], [0.8, 0.6, 0.0]]),
+    )
+    (bounced,) = lights_of(scene(tmp_path, board + SMALL))
+    by_board = read(where, facing, grey_world(), [bounced], rays=16384, bounce_rays=0).direct[0]
+    ready = prepare(scene(tmp_path, wall + SMALL))
+    by_wall = read(where, facing, ready.stage.solid, ready.lights, bounce_rays=65536, bounces=1).indirect[0]
+    assert by_wall @ ACESCG.luminance == pytest.approx(by_board, rel=0.03)

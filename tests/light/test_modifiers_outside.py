@@ -178,7 +178,8 @@ def test_light_off_a_lit_surface_onto_a_wall(side, factor):
 def test_a_board_is_what_a_wall_is(tmp_path):
     """A bounce board of plaster against a wall of plaster in its place, which the tracer's own bounce lights from."""
     head = "at: [0, 0, 1.5], aim: [4, 0, 1.5], stand: no, head: {candela: 10000, beam: 40 deg, field: 60 deg}"
-    board = f"fixtures:\n  - {{name: key, {head}, through: [{{bounce: 2x3 m, of: plaster, away: 4, to: [-3, 0, 1.5]}}]}}\n"
+    bounce = "through: [{bounce: 2x3 m, of: plaster, away: 4, to: [-3, 0, 1.5]}]"
+    board = f"fixtures:\n  - {{name: key, {head}, {bounce}}}\n"
     wall = f"set: [{{box: {{at: [4.05, 0], size: [0.1, 2, 3], material: plaster}}}}]\nfixtures:\n  - {{name: key, {head}}}\n"
     where, facing = (
         np.array([[1.0, 1.5, 1.5], [2.5, -2.0, 1.0]]),

@@ -180,7 +180,8 @@ def test_a_board_is_what_a_wall_is(tmp_path):
     head = "at: [0, 0, 1.5], aim: [4, 0, 1.5], stand: no, head: {candela: 10000, beam: 40 deg, field: 60 deg}"
     bounce = "through: [{bounce: 2x3 m, of: plaster, away: 4, to: [-3, 0, 1.5]}]"
     board = f"fixtures:\n  - {{name: key, {head}, {bounce}}}\n"
-    wall = f"set: [{{box: {{at: [4.05, 0], size: [0.1, 2, 3], material: plaster}}}}]\nfixtures:\n  - {{name: key, {head}}}\n"
+    block = "{box: {at: [4.05, 0], size: [0.1, 2, 3], material: plaster}}"
+    wall = f"set: [{block}]\nfixtures:\n  - {{name: key, {head}}}\n"
     where, facing = (
         np.array([[1.0, 1.5, 1.5], [2.5, -2.0, 1.0]]),
         np.array([[1.0, 0.0, 0.0], [0.8, 0.6, 0.0]]),

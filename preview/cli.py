@@ -8,11 +8,14 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from preview import __version__
+
+if TYPE_CHECKING:
+    from preview.trace.store import AnyStore
 
 MOST_FAULTS = 50
 """Faults that are printed; a file with more has one cause that makes them all."""
@@ -41,6 +44,12 @@ SEED = click.option(
     "--seed",
     type=click.IntRange(0, 2**20),
     help="Of the sampling: same seed, same picture. Default: the script's, else 1.",
+)
+OWN_CATALOGUE = click.option(
+    "--catalogue",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A catalogue of your own, shown with the program's.",
 )
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 
@@ -103,19 +112,13 @@ def frame(
     from preview.commands.frame import frame as make
     from preview.script.read import read_scene
     from preview.sheets.report import summary, to_json
-    from preview.trace.store_place import passing_store, usual_store
 
     ready = read_scene(scene, setup=setup, look=look)
     unusual = [word for word, usual in ((quality, "look"), (engine, "traced")) if word != usual]
     folder = out or _folder(scene, ready.setup, look, *unusual)
     options = FrameOptions(*size, quality, engine, grain, ready.seed if seed is None else seed)
-    with (
-        passing_store() if no_cache else nullcontext(usual_store()) as store,
-        _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress,
-    ):
+    with _tracing(f"{ready.title}, {ready.setup}", no_cache=no_cache, quiet=as_json) as (store, progress):
         report = make(ready, folder, options, store=store, progress=progress)
-    if store.warning:
-        print(store.warning, file=sys.stderr)
     # The files are told below, with their folder.
     words = summary(replace(report, files=()), width=_console().width)
     _answer(to_json(report) if as_json else None, words, folder, report.files)
@@ -192,18 +195,12 @@ def meter(
     from preview.script.read import read_scene
     from preview.sheets.meter_report import to_json
     from preview.sheets.meter_text import meter_text
-    from preview.trace.store_place import passing_store, usual_store
 
     ready = read_scene(scene, setup=setup, look=look)
     folder = out or _folder(scene, ready.setup, look)
     options = MeterOptions(marks, spot_places(ready, spots), ready.seed if seed is None else seed)
-    with (
-        passing_store() if no_cache else nullcontext(usual_store()) as store,
-        _progress(f"{ready.title}, {ready.setup}", quiet=as_json) as progress,
-    ):
+    with _tracing(f"{ready.title}, {ready.setup}", no_cache=no_cache, quiet=as_json) as (store, progress):
         report = make(ready, folder, options, store=store, progress=progress)
-    if store.warning:
-        print(store.warning, file=sys.stderr)
     if as_json:
         from preview.sheets.data import json_text
 
@@ -233,12 +230,7 @@ def check(scene: Path, explain: bool) -> None:
 
 @app.command()
 @click.argument("words", nargs=-1, metavar="[WORDS]...")
-@click.option(
-    "--catalogue",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="A catalogue of your own, shown with the program's.",
-)
+@OWN_CATALOGUE
 @JSON
 def heads(words: tuple[str, ...], catalogue: Path | None, as_json: bool) -> None:
     """List lamp heads, or those that WORDS fit: name, kind of lamp, watts; one alone with all that is known of it."""
@@ -265,12 +257,7 @@ def heads(words: tuple[str, ...], catalogue: Path | None, as_json: bool) -> None
     help="With --to: find the stacks of gels that take one light to another. A kelvin, a spectrum's name, or x,y.",
 )
 @click.option("--to", "wanted", metavar="LIGHT", help="The light to reach.")
-@click.option(
-    "--catalogue",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="A catalogue of your own, shown with the program's.",
-)
+@OWN_CATALOGUE
 @JSON
 def gels(
     words: tuple[str, ...], start: str | None, wanted: str | None, catalogue: Path | None, as_json: bool
@@ -353,6 +340,22 @@ def _console() -> Any:
     from rich.console import Console
 
     return Console(highlight=False)
+
+
+@contextmanager
+def _tracing(
+    title: str, *, no_cache: bool, quiet: bool
+) -> Iterator[tuple[AnyStore, Callable[[float], None]]]:
+    """The store and the progress of a command that traces; what the store has to say is said last."""
+    from preview.trace.store_place import passing_store, usual_store
+
+    with (
+        passing_store() if no_cache else nullcontext(usual_store()) as store,
+        _progress(title, quiet=quiet) as progress,
+    ):
+        yield store, progress
+    if store.warning:
+        print(store.warning, file=sys.stderr)
 
 
 @contextmanager

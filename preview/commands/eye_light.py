@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from preview.camera.exposure import GREY, exposure_scale
 from preview.commands.cornea import IRIS_RADIUS, RADIUS, Cornea, cornea_of, reflected
+from preview.commands.luminances import FRAME_WIDTH
 from preview.commands.prepare import Ready
 from preview.light.emitters.dome import Dome
 from preview.light.light import Emitter, Light
@@ -24,8 +25,6 @@ from preview.trace.store import AnyStore
 Floats = NDArray[np.float64]
 Array = NDArray[np.float32]
 
-FRAME_WIDTH: Final = 960
-"""Pixels of the frame in which sizes are told."""
 CLEAR: Final = 2e-3
 """Metres off the cornea at which its rays to the sources start: past the lashes' root, under a closing lid."""
 LID: Final = 0.012

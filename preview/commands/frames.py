@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.light.light import Emitter, Light
+from preview.light.light import Emitter, Light, arriving
+from preview.light.modifiers.passage import candela_along, ways_about
 from preview.light.modifiers.record import Stood
 from preview.trace.geometry import Geometry
 from preview.trace.receptors import read
@@ -27,10 +28,6 @@ RAYS = 1024
 """To each source from each mark."""
 PLACES = 4096
 """Of a source, to tell how large it looks."""
-WAYS = 4096
-"""In which spill is followed."""
-FAR = 200.0
-"""Metres from which a source is taken for a point, to tell which way its light goes."""
 BESIDE = 0.05
 """Share of the spill below which where it lands is not told."""
 UNNOTICED = 1e-9
@@ -189,9 +186,7 @@ def equivalent_solid_angle(emitters: Sequence[Emitter], position: Floats) -> flo
     u = spread_points(PLACES)
     total = squares = 0.0
     for emitter in emitters:
-        direction, distance, lux = emitter.arrive(points, normals, u)
-        passing = emitter.passing(points, direction, distance)
-        lux = lux if passing is None else lux * passing
+        direction, _, lux = arriving(emitter, points, normals, u)
         seen = np.zeros(PLACES)
         for other in emitters:
             seen += other.shining(points, direction)[0]
@@ -204,7 +199,9 @@ def _landings(solid: Geometry, stood: Stood) -> tuple[Landing, ...]:
     """The pieces of the set that most of the spill falls on."""
     if stood.spilled < UNNOTICED * stood.lumens or not stood.spilling:
         return ()
-    way, weight = ways_of(stood.spilling, stood.source)
+    towards = stood.centre - stood.source
+    way, solid_angle = ways_about(towards / np.linalg.norm(towards))
+    weight = solid_angle * sum(candela_along(emitter, stood.source, way) for emitter in stood.spilling)
     lit = np.flatnonzero(weight > 0.0)
     if len(lit) == 0:
         return ()
@@ -227,21 +224,3 @@ def _landings(solid: Geometry, stood: Stood) -> tuple[Landing, ...]:
     ]
     told = [one for one in found if one.share > BESIDE * stood.spilled / stood.lumens]
     return tuple(sorted(told, key=lambda one: -one.share)[:3])
-
-
-def ways_of(emitters: Sequence[Emitter], source: Floats) -> tuple[Array, Array]:
-    """Unit ways (3, n) all round a source (3,) and how much light (n,) goes each, of any scale, seen from afar."""
-    u = spread_points(WAYS)
-    height, turn = 1.0 - 2.0 * u[0], 2.0 * np.pi * u[1]
-    round_about = np.sqrt(np.maximum(1.0 - height * height, 0.0))
-    way = np.stack([round_about * np.cos(turn), round_about * np.sin(turn), height]).astype(np.float32)
-    points = np.asarray(source, np.float32)[:, None] + np.float32(FAR) * way
-    weight = np.zeros(WAYS, np.float32)
-    for emitter in emitters:
-        for each in spread_points(4).T:
-            direction, distance, lux = emitter.arrive(
-                points, -way, np.broadcast_to(each[:, None] + np.float32(0.124), (2, WAYS))
-            )
-            passing = emitter.passing(points, direction, distance)
-            weight += lux if passing is None else lux * passing
-    return way, weight

@@ -61,6 +61,13 @@ class Emitter(Protocol):
         ...
 
 
+def arriving(emitter: Emitter, points: Array, normals: Array, u: Array) -> tuple[Array, Array, Array]:
+    """As `Emitter.arrive`, with what stands in the light's own way reckoned with: direction, distance, lux."""
+    direction, distance, lux = emitter.arrive(points, normals, u)
+    passing = emitter.passing(points, direction, distance)
+    return direction, distance, lux if passing is None else lux * passing
+
+
 @dataclass(frozen=True)
 class Glow:
     """A luminous surface that the camera may see: `luminance` cd/m2 at full level, white, on its `axis`.

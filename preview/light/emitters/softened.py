@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from preview.light.emitters.cut_gaussian import drawn
 from preview.light.emitters.plane import crossing
-from preview.light.light import Emitter
+from preview.light.light import Emitter, arriving
 from preview.light.vectors import across, column, dot
 
 Array = NDArray[np.float32]
@@ -99,10 +99,7 @@ class Softened(Emitter):
         """cd/m2 of cloth (n,), along unit `leaving` (3, n), that one place v (2, n) of the source makes at `place`."""
         axis = self.axis.astype(np.float32)
         facing = np.broadcast_to(-axis[:, None], place.shape)
-        towards, reach, lux = self.source.arrive(place, facing, v)
-        passing = self.source.passing(place, towards, reach)
-        if passing is not None:
-            lux = lux * passing
+        towards, _, lux = arriving(self.source, place, facing, v)
         half_chord = np.float32(0.5) * np.sqrt(np.maximum(dot(towards + leaving, towards + leaving), 0.0))
         angle = 2.0 * np.arcsin(np.minimum(half_chord, np.float32(1.0)))
         lobe = np.where(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from preview.build.grip import Placed
 from preview.build.mesh import Part
-from preview.light.light import Emitter, Glow
+from preview.light.light import Emitter, Glow, arriving
 from preview.light.modifiers.record import Origin, Stood
 from preview.light.vectors import across, column, dot
 from preview.script.models.through import Through
@@ -120,10 +120,7 @@ def falling_on(emitter: Emitter, board: Placed, *, from_front: bool = False) -> 
     shift = well_spread(len(total))
     for sample in samples.T:
         u = sample[:, None] + shift
-        direction, distance, lux = emitter.arrive(points, normals, (u - np.floor(u)).astype(np.float32))
-        passing = emitter.passing(points, direction, distance)
-        if passing is not None:
-            lux = lux * passing
+        direction, _, lux = arriving(emitter, points, normals, (u - np.floor(u)).astype(np.float32))
         total += lux * np.maximum(dot(direction, normals), 0.0)
     answer: Floats = total.reshape(CELLS, CELLS) / samples.shape[1]
     return answer
@@ -157,9 +154,7 @@ def candela_along(emitter: Emitter, at: Floats, way: Array) -> Floats:
     shift = well_spread(way.shape[1])
     for sample in samples.T:
         u = sample[:, None] + shift
-        direction, distance, lux = emitter.arrive(points, -way, (u - np.floor(u)).astype(np.float32))
-        passing = emitter.passing(points, direction, distance)
-        total += lux if passing is None else lux * passing
+        total += arriving(emitter, points, -way, (u - np.floor(u)).astype(np.float32))[2]
     return total * FAR**2 / samples.shape[1]
 
 

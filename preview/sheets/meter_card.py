@@ -13,8 +13,8 @@ from typing import Final
 from PIL import Image, ImageDraw, ImageFont
 
 from preview.sheets.meter_report import MarkReport, MeterReport, Ratio
-from preview.sheets.meter_text import camera_line, stops_counted
-from preview.sheets.report import percent, reading
+from preview.sheets.meter_text import stops_counted
+from preview.sheets.report import exposure_line, percent, reading
 
 Colour = tuple[int, int, int]
 
@@ -61,7 +61,7 @@ def _card(report: MeterReport, marks: Sequence[MarkReport], page: str) -> Image.
     _fitted(draw, (MARGIN, 32), report.title, 58, room - (140 if page else 0), LIGHT, strong=True)
     if page:
         _right(draw, WIDTH - MARGIN, 46, page, 40, QUIET)
-    _fitted(draw, (MARGIN, 104), f"{report.setup}{look}: {camera_line(report)}", 38, room, QUIET)
+    _fitted(draw, (MARGIN, 104), f"{report.setup}{look}: {exposure_line(report)}", 38, room, QUIET)
     grey = (
         f"Grey: {reading(report.grey_footcandles)} fc flat, {reading(report.grey_dome_footcandles)} fc dome"
     )

@@ -20,7 +20,7 @@ from preview.sheets.meter_report import (
     ReceptorReading,
     Spot,
 )
-from preview.sheets.report import percent, reading, stops_words
+from preview.sheets.report import exposure_line, percent, reading, stops_words
 
 WIDTH = 80
 TOGETHER = re.compile("([0-9]) (m|mm|lx|fc|fL|K|%|cd/m²|o'clock|stops?|mired)(?![a-z])")
@@ -55,7 +55,7 @@ def meter_text(report: MeterReport, *, width: int = WIDTH) -> str:
 def _lines(report: MeterReport) -> Iterator[str]:
     look = f", look {report.look}" if report.look else ""
     yield f"{report.title}  {report.setup}{look}"
-    yield camera_line(report)
+    yield exposure_line(report)
     yield grey_line(report)
     for mark in report.marks:
         yield ""
@@ -74,15 +74,6 @@ def _lines(report: MeterReport) -> Iterator[str]:
         yield ""
         yield f"Spot {one.x:.0f},{one.y:.0f}"
         yield from (f"  {line}" for line in spot_lines(one))
-
-
-def camera_line(report: MeterReport) -> str:
-    """The camera's settings as they are called out."""
-    tint = f" tint {report.tint:+g}" if report.tint else ""
-    return (
-        f"{report.focal_mm:g} mm, T{report.stop:g}, ISO {report.iso:g}, {report.shutter_deg:g}° at {report.fps:g} fps, "
-        f"{report.balance_k:g} K{tint}"
-    )
 
 
 def grey_line(report: MeterReport) -> str:

@@ -16,6 +16,8 @@ from preview.sheets.what_reads import PieceTones
 if TYPE_CHECKING:
     from rich.console import Group
 
+    from preview.sheets.meter_report import MeterReport
+
 
 @dataclass(frozen=True)
 class Share:
@@ -185,7 +187,7 @@ def setup_words(report: FrameReport) -> str:
     return ", ".join(word for word in (report.setup, look, quality, engine) if word)
 
 
-def exposure_line(report: FrameReport) -> str:
+def exposure_line(report: FrameReport | MeterReport) -> str:
     """The camera's settings as they are called out on set."""
     tint = f" tint {report.tint:+g}" if report.tint else ""
     return (

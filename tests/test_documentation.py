@@ -14,7 +14,7 @@ from preview import cli
 from preview.build.assemble import assemble
 from preview.camera.exposure import footcandles, grey_illuminance
 from preview.faults import UserError
-from preview.script.models.set_pieces import PIECES
+from preview.script.models.pieces import PIECES
 from preview.script.read import look_names, read_scene, setup_names
 
 ROOT = Path(__file__).parents[1]

@@ -5,12 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-import numpy as np
-
+from preview.build.fence import build_fence
+from preview.build.figure import build_figure
+from preview.build.ground import build_ground
+from preview.build.hedge import build_hedge
+from preview.build.house import build_house
+from preview.build.imported import build_imported
+from preview.build.lamp_post import build_lamp_post
 from preview.build.mesh import Part
+from preview.build.shelter import build_shelter
+from preview.build.site import Site
+from preview.build.street import build_street
+from preview.build.trees import build_trees
+from preview.build.wall import build_box, build_wall
 from preview.build.world import World, gather, joined
 from preview.faults import Fault, UserError
-from preview.script.models import set_pieces as pieces
+from preview.script.models.pieces.buildings import House, Shelter
+from preview.script.models.pieces.ground import Ground, Street
+from preview.script.models.pieces.growth import Hedge, Trees
+from preview.script.models.pieces.imported import ImportedMesh
+from preview.script.models.pieces.piece import Piece
+from preview.script.models.pieces.things import Box, Fence, LampPost, Wall
 from preview.script.scene import Scene
 
 LIFT = 0.006
@@ -19,29 +34,28 @@ LIFT = 0.006
 
 def assemble(scene: Scene) -> World:
     """Every triangle of the scene. UserError with all faults that the builders found, each with its piece."""
+    site = Site(scene)
     built: list[World] = []
     faults: list[Fault | str] = []
-    grounds: list[pieces.Ground] = []
+    grounds: list[Ground] = []
     for name, piece in scene.set:
-        if isinstance(piece, pieces.Ground):
+        if isinstance(piece, Ground):
             layers = sum(other.height == piece.height for other in grounds)
             grounds.append(piece)
             piece = piece.model_copy(update={"height": piece.height + LIFT * layers})
         try:
             # At once, for a builder's own numbers take twice the room.
-            built.append(gather(BUILDERS[type(piece)](scene, name, piece)))
+            built.append(gather(BUILDERS[type(piece)](name, piece, site)))
         except UserError as error:
             faults += [_located(scene, name, piece, fault) for fault in error.faults]
     for figure in scene.cast:
-        from preview.build.figure import build_figure
-
-        built.append(gather(build_figure(scene, figure)))
+        built.append(gather(build_figure(site, figure)))
     if faults:
         raise UserError(*faults)
     return joined(built)
 
 
-def _located(scene: Scene, name: str, piece: pieces.Piece, fault: Fault | str) -> Fault:
+def _located(scene: Scene, name: str, piece: Piece, fault: Fault | str) -> Fault:
     """A builder's sentence as a fault of the scene's file, in the line of the key that it is about.
 
     The sentence starts with the piece's name, then the key, where there is one: `crate: file: holds no faces`.
@@ -58,84 +72,17 @@ def _located(scene: Scene, name: str, piece: pieces.Piece, fault: Fault | str) -
     return Fault(scene.path, written.line, written.path, sentence)
 
 
-def _ground(scene: Scene, name: str, model: pieces.Ground) -> list[Part]:
-    from preview.build.ground import build_ground
-
-    return build_ground(name, model)
-
-
-def _house(scene: Scene, name: str, model: pieces.House) -> list[Part]:
-    from preview.build.house import build_house
-
-    return build_house(name, model)
-
-
-def _trees(scene: Scene, name: str, model: pieces.Trees) -> list[Part]:
-    from preview.build.trees import build_trees
-
-    return build_trees(name, model)
-
-
-def _hedge(scene: Scene, name: str, model: pieces.Hedge) -> list[Part]:
-    from preview.build.hedge import build_hedge
-
-    return build_hedge(name, model)
-
-
-def _fence(scene: Scene, name: str, model: pieces.Fence) -> list[Part]:
-    from preview.build.fence import build_fence
-
-    return build_fence(name, model)
-
-
-def _wall(scene: Scene, name: str, model: pieces.Wall) -> list[Part]:
-    from preview.build.wall import build_wall
-
-    return build_wall(name, model)
-
-
-def _box(scene: Scene, name: str, model: pieces.Box) -> list[Part]:
-    from preview.build.wall import build_box
-
-    return build_box(name, model)
-
-
-def _street(scene: Scene, name: str, model: pieces.Street) -> list[Part]:
-    from preview.build.street import build_street
-
-    return build_street(name, model)
-
-
-def _lamp_post(scene: Scene, name: str, model: pieces.LampPost) -> list[Part]:
-    from preview.build.lamp_post import build_lamp_post
-
-    azimuth = scene.azimuth(model.facing, np.array([*model.at, 0.0]))
-    return build_lamp_post(name, model, azimuth=azimuth)
-
-
-def _shelter(scene: Scene, name: str, model: pieces.Shelter) -> list[Part]:
-    from preview.build.shelter import build_shelter
-
-    return build_shelter(name, model)
-
-
-def _imported(scene: Scene, name: str, model: pieces.ImportedMesh) -> list[Part]:
-    from preview.build.imported import build_imported
-
-    return build_imported(name, model, scene.path.parent)
-
-
-BUILDERS: dict[type, Callable[..., list[Part]]] = {
-    pieces.Ground: _ground,
-    pieces.House: _house,
-    pieces.Trees: _trees,
-    pieces.Hedge: _hedge,
-    pieces.Fence: _fence,
-    pieces.Wall: _wall,
-    pieces.Box: _box,
-    pieces.Street: _street,
-    pieces.LampPost: _lamp_post,
-    pieces.Shelter: _shelter,
-    pieces.ImportedMesh: _imported,
+BUILDERS: dict[type[Piece], Callable[..., list[Part]]] = {
+    Ground: build_ground,
+    House: build_house,
+    Trees: build_trees,
+    Hedge: build_hedge,
+    Fence: build_fence,
+    Wall: build_wall,
+    Box: build_box,
+    Street: build_street,
+    LampPost: build_lamp_post,
+    Shelter: build_shelter,
+    ImportedMesh: build_imported,
 }
-"""The builder of each kind of piece; each imports its module when it is first needed."""
+"""The builder of each kind of piece: of its name, its model and the `Site`."""

@@ -11,9 +11,10 @@ import numpy as np
 
 from preview.build.course import points_of
 from preview.build.mesh import Floats, Part, turned
+from preview.build.site import Site
 from preview.build.solids import Heap, boxes, heap_up, hexahedra, placed, quads
 from preview.faults import UserError
-from preview.script.models.set_pieces import Fence, Gate
+from preview.script.models.pieces.things import Fence, Gate
 
 POST, GATE_POST = 0.09, 0.12
 FURTHEST_POSTS = 2.4
@@ -33,7 +34,7 @@ class Run:
     gate_at_end: bool
 
 
-def build_fence(name: str, model: Fence) -> list[Part]:
+def build_fence(name: str, model: Fence, site: Site) -> list[Part]:
     """Posts, rails, pickets or boards, gates. UserError for a gate that does not lie in one straight stretch."""
     line = points_of(name, model.along)
     runs, gates = laid_out(name, line, model.gates)

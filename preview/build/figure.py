@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import Floats, Part, turned
+from preview.build.site import Site
 from preview.script.models.cast import Figure
-from preview.script.scene import Scene
 
 ASSET = Path(__file__).with_name("figure.npz")
 STATURE = 1.75
@@ -58,14 +58,14 @@ def _seated(vertices: Floats, normals: Floats, seat: float) -> tuple[Floats, Flo
     return moved, tilted / np.linalg.norm(tilted, axis=1, keepdims=True)
 
 
-def build_figure(scene: Scene, figure: Figure) -> list[Part]:
+def build_figure(site: Site, figure: Figure) -> list[Part]:
     """The parts `NAME.head`, `.hair`, `.eyes`, `.irises`, `.hands`, `.top`, `.bottom`, `.shoes`, each closed.
 
     Feet (when standing) on `figure.height_of_ground`, the head's axis over `figure.at`, the hair's top
     `figure.height` above the ground. Sitting, the seat is `figure.seat` above the ground.
     """
     at = np.array([*figure.at, figure.height_of_ground])
-    azimuth = scene.azimuth(figure.facing, at)
+    azimuth = site.azimuth(figure.facing, figure.at)
     size = figure.height / STATURE
     stored = _stored()
     unit = float(stored["metres_per_unit"])

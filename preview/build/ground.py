@@ -5,14 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from preview.build.mesh import Part, flat
+from preview.build.site import Site
 from preview.build.solids import plate
-from preview.script.models.set_pieces import Ground
+from preview.script.models.pieces.ground import Ground
 
 RINGS = (6.0, 20.0, 60.0)
 """Metres from the middle where the surface is cut, so that no triangle near the action is hundreds of metres long."""
 
 
-def build_ground(name: str, model: Ground) -> list[Part]:
+def build_ground(name: str, model: Ground, site: Site) -> list[Part]:
     """One level surface at the ground's height that looks up; it has no underside."""
     half_x, half_y = model.size[0] / 2, model.size[1] / 2
     cuts = [(-ring, -ring, ring, ring) for ring in RINGS if ring < max(half_x, half_y)]

@@ -6,8 +6,9 @@ import numpy as np
 
 from preview.build.leaves import blade_faces, blades, shaded
 from preview.build.mesh import Floats, Part, smooth
+from preview.build.site import Site
 from preview.build.tubes import unit
-from preview.script.models.set_pieces import Hedge
+from preview.script.models.pieces.growth import Hedge
 
 MOST_LEAVES = 12000
 LEAF = 0.075
@@ -16,7 +17,7 @@ COVER = 1.3
 """Area of leaves against the area of the hedge's faces."""
 
 
-def build_hedge(name: str, model: Hedge) -> list[Part]:
+def build_hedge(name: str, model: Hedge, site: Site) -> list[Part]:
     """`NAME.core` and `NAME.leaves`, standing on z = 0; the same for the same seed.
 
     Leaves reach the model's height and thickness give or take a few centimetres; the core fills what is

@@ -16,10 +16,11 @@ from preview.build.mesh import Floats, Part
 from preview.build.openings import door, pane, window
 from preview.build.porch import build_porch
 from preview.build.roof import build_roof, eaves, fan, slopes
+from preview.build.site import Site
 from preview.build.solids import Heap, boxes, framed, heap_up, placed, plate
 from preview.faults import UserError
 from preview.script.house_plan import WALLS, Bounds, WallFrame, bounds, wall_frame, wall_top
-from preview.script.models.set_pieces import Door, House, Opening, Wall4, Window
+from preview.script.models.pieces.buildings import Door, House, Opening, Wall4, Window
 
 LOWEST_FLOOR = 0.003
 """A floor on the ground lies this much above it, metres, so that the two do not share a plane."""
@@ -28,7 +29,7 @@ INTO_ROOF = 0.03
 UP = (0.0, 0.0, 1.0)
 
 
-def build_house(name: str, model: House) -> list[Part]:
+def build_house(name: str, model: House, site: Site) -> list[Part]:
     """The house with all that belongs to it. UserError where an opening does not fit its wall."""
     check_openings(name, model)
     heap: Heap = {}

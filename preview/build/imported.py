@@ -8,20 +8,21 @@ from pathlib import Path
 import numpy as np
 
 from preview.build.mesh import Floats, Indices, Part, turned
+from preview.build.site import Site
 from preview.faults import UserError
-from preview.script.models.set_pieces import ImportedMesh
+from preview.script.models.pieces.imported import ImportedMesh
 
 METRES = {"m": 1.0, "cm": 0.01, "mm": 0.001, "in": 0.0254, "ft": 0.3048}
 SMALLEST, LARGEST = 0.05, 200.0
 """A mesh whose largest extent lies outside these, metres, is in another unit than the script says."""
 
 
-def build_imported(name: str, model: ImportedMesh, folder: Path) -> list[Part]:
-    """The mesh of `file`, which is relative to `folder`, with its own origin at `at`.
+def build_imported(name: str, model: ImportedMesh, site: Site) -> list[Part]:
+    """The mesh of `file`, which is relative to the script, with its own origin at `at`.
 
     UserError in words for a file that is missing, unreadable, empty, broken, or very likely in another unit.
     """
-    path = (folder / model.file).expanduser()
+    path = (site.folder / model.file).expanduser()
     vertices, faces = read_mesh(name, path)
     factor = METRES[model.scale] if isinstance(model.scale, str) else float(model.scale)
     check_unit(name, path, vertices, factor)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from preview.build.mesh import Floats, Part, turned
+from preview.build.site import Site
 from preview.build.solids import round_bar, turned_on_lathe
-from preview.script.models.set_pieces import LampPost
+from preview.script.models.pieces.things import LampPost
 from preview.script.street_plan import LAMP_BELOW_TOP
 
 SHORTEST_ARM = 0.35
@@ -15,8 +16,8 @@ HOOD = 0.25
 """Radius of the hood's rim, metres."""
 
 
-def build_lamp_post(name: str, model: LampPost, *, azimuth: float) -> list[Part]:
-    """The post at its place with its arm towards `azimuth` (radians clockwise from north)."""
+def build_lamp_post(name: str, model: LampPost, site: Site) -> list[Part]:
+    """The post at its place with its arm the way it faces."""
     reach = model.arm if model.arm >= SHORTEST_ARM else 0.0
     lamp = np.array([0.0, model.arm, model.height - LAMP_BELOW_TOP])
     post_top = model.height - 0.75 if reach else model.height - 0.34
@@ -26,6 +27,7 @@ def build_lamp_post(name: str, model: LampPost, *, azimuth: float) -> list[Part]
     else:
         parts += _stays(name, model.material, lamp, post_top)
     at = np.array([*model.at, 0.0])
+    azimuth = site.azimuth(model.facing, model.at)
     still = np.zeros(3)
     return [
         Part(p.name, p.material, turned(p.vertices, azimuth, at), p.faces, turned(p.normals, azimuth, still))

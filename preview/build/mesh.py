@@ -19,7 +19,8 @@ Indices = NDArray[np.int32]
 class Part:
     """vertices (n, 3) m, faces (m, 3), normals (n, 3) unit; `name` like `house.roof`; `material` of the catalogue.
 
-    `wet`: 0 dry to 1 after heavy rain.
+    `wet`: 0 dry to 1 after heavy rain. `tint` (n, 3) float32: what each vertex's reflectance is of the material's, linear
+    ACEScg, or None where it is the same all over.
     """
 
     name: str
@@ -28,6 +29,7 @@ class Part:
     faces: Indices
     normals: Floats
     wet: float = 0.0
+    tint: NDArray[np.float32] | None = None
 
 
 def flat(name: str, material: str, triangles: Floats, *, wet: float = 0.0) -> Part:

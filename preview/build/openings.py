@@ -12,7 +12,7 @@ import numpy as np
 from preview.build.mesh import Floats
 from preview.build.solids import boxes, plate
 from preview.script.house_plan import Bounds
-from preview.script.models.set_pieces import Door, Window
+from preview.script.models.pieces.buildings import Door, Window
 
 LEAF = 0.045
 """Thickness of a door leaf, metres."""

@@ -15,7 +15,7 @@ from preview.build.mesh import Floats
 from preview.build.roof import TILE_WIDTH, Eaves, eaves, tiles
 from preview.build.solids import Heap, boxes, extruded, framed, heap_up
 from preview.script.house_plan import porch_span, porch_steps, wall_frame, wall_top
-from preview.script.models.set_pieces import House, Porch
+from preview.script.models.pieces.buildings import House, Porch
 
 BOARD, GAP = 0.115, 0.007
 """Width of a floor board and of the gap beside it, metres."""

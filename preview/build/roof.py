@@ -15,7 +15,7 @@ import numpy as np
 from preview.build.mesh import Floats
 from preview.build.solids import Heap, boxes, extruded, heap_up, hexahedra, plate, quads
 from preview.script.house_plan import roof_rise, wall_top
-from preview.script.models.set_pieces import House
+from preview.script.models.pieces.buildings import House
 
 SLAB = 0.12
 """Thickness of the roof under its tiles, square to the plane, metres."""

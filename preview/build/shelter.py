@@ -7,8 +7,9 @@ from itertools import pairwise
 import numpy as np
 
 from preview.build.mesh import Floats, Part
+from preview.build.site import Site
 from preview.build.solids import Heap, boxes, framed, heap_up, placed, plate
-from preview.script.models.set_pieces import Shelter
+from preview.script.models.pieces.buildings import Shelter
 from preview.script.street_plan import BENCH_FROM_BACK, BENCH_HEIGHT
 
 POST = 0.08
@@ -24,7 +25,7 @@ def underside(model: Shelter) -> float:
     return model.height - ROOF
 
 
-def build_shelter(name: str, model: Shelter) -> list[Part]:
+def build_shelter(name: str, model: Shelter, site: Site) -> list[Part]:
     """The shelter; `height` is that of its roof's top."""
     heap: Heap = {}
     half_x, half_y = model.size[0] / 2, model.size[1] / 2

@@ -6,8 +6,9 @@ import numpy as np
 
 from preview.build.course import band, points_of, stones
 from preview.build.mesh import Floats, Part
+from preview.build.site import Site
 from preview.build.solids import Heap, heap_up, placed
-from preview.script.models.set_pieces import Street
+from preview.script.models.pieces.ground import Street
 
 CARRIAGEWAY = 0.04
 """Height of the carriageway above the ground, metres: it lies on the ground, never in its plane."""
@@ -26,7 +27,7 @@ def pavement_height(model: Street) -> float:
     return CARRIAGEWAY + model.kerb
 
 
-def build_street(name: str, model: Street) -> list[Part]:
+def build_street(name: str, model: Street, site: Site) -> list[Part]:
     """Carriageway, kerbs, pavements, centre line. UserError for a path without length."""
     line = points_of(name, model.along)
     length = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())

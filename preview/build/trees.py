@@ -9,8 +9,9 @@ import numpy as np
 from preview.build.branches import Order, Trunk, grow, wood
 from preview.build.leaves import Foliage, foliage
 from preview.build.mesh import Floats, Part
+from preview.build.site import Site
 from preview.build.tubes import Surface
-from preview.script.models.set_pieces import Trees
+from preview.script.models.pieces.growth import Trees
 from preview.script.places_of_trees import tree_stands
 
 VARIANTS = 5
@@ -110,7 +111,7 @@ FAR = {
 }
 
 
-def build_trees(name: str, model: Trees) -> list[Part]:
+def build_trees(name: str, model: Trees, site: Site) -> list[Part]:
     """`NAME.wood` and, but for bare trees, `NAME.leaves`: all trees of the piece, standing on z = 0.
 
     The same for the same seed. A near tree has 4,000 to 7,000 triangles with `leaves: 1`; where the piece has

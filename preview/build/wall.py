@@ -8,15 +8,16 @@ import numpy as np
 
 from preview.build.course import band, is_closed, points_of, shortened, stones
 from preview.build.mesh import Floats, Part
+from preview.build.site import Site
 from preview.build.solids import Heap, boxes, heap_up, placed
-from preview.script.models.set_pieces import Box, Wall
+from preview.script.models.pieces.things import Box, Wall
 
 COURSE, JOINT, SUNK = 0.075, 0.010, 0.005
 """Height of a brick course with its joint, the joint, and how deep it is raked out: metres. Common practice."""
 COPING = 0.07
 
 
-def build_wall(name: str, model: Wall) -> list[Part]:
+def build_wall(name: str, model: Wall, site: Site) -> list[Part]:
     """A wall of `height` over all; brick shows its bed joints. UserError for a path without length."""
     line = points_of(name, model.along)
     half, heap = model.thickness / 2, {}  # type: float, Heap
@@ -63,7 +64,7 @@ def _courses(line: Floats, half: float, top: float) -> Floats:
     )
 
 
-def build_box(name: str, model: Box) -> list[Part]:
+def build_box(name: str, model: Box, site: Site) -> list[Part]:
     """A plain box: `size` along x, along y, up, before its turn about the middle of its plan."""
     width, depth, height = model.size
     heap: Heap = {}

@@ -1,5 +1,4 @@
 """World: every triangle of a scene in one set of arrays, with materials and the piece each belongs to."""
-# CONTRACT; the builders register in BUILDERS below.
 
 from __future__ import annotations
 
@@ -18,6 +17,7 @@ from preview.trade.catalogue import material
 class World:
     """vertices (n, 3) float32 m; normals (n, 3) float32; faces (m, 3) int32; part_of_face (m,) int32 indexes parts.
 
+    tint (n, 3) float32: factors on the material's reflectance, linear ACEScg; None where no part has any.
     `names[i]`, `materials[i]`, `wets[i]` (0 dry to 1 after heavy rain): of part i.
     """
 
@@ -28,6 +28,7 @@ class World:
     names: tuple[str, ...]
     materials: tuple[str, ...]
     wets: tuple[float, ...]
+    tint: NDArray[np.float32] | None = None
 
 
 def gather(parts: Sequence[Part]) -> World:
@@ -40,6 +41,7 @@ def gather(parts: Sequence[Part]) -> World:
         tuple(p.name for p in parts),
         tuple(p.material for p in parts),
         tuple(p.wet for p in parts),
+        _tinted([p.tint for p in parts], [len(p.vertices) for p in parts]),
     )
 
 
@@ -59,6 +61,7 @@ def joined(worlds: Sequence[World]) -> World:
         tuple(name for w in worlds for name in w.names),
         tuple(material for w in worlds for material in w.materials),
         tuple(wet for w in worlds for wet in w.wets),
+        _tinted([w.tint for w in worlds], [len(w.vertices) for w in worlds]),
     )
 
 
@@ -70,6 +73,18 @@ def _stacked(blocks: Sequence[NDArray[np.floating[Any]]]) -> NDArray[np.float32]
         whole[:, first : first + len(block)] = block.T
         first += len(block)
     return whole.T
+
+
+def _tinted(
+    blocks: Sequence[NDArray[np.float32] | None], vertices: Sequence[int]
+) -> NDArray[np.float32] | None:
+    """Tints of blocks, one after another, 1 for a block without; None where none has any."""
+    if all(block is None for block in blocks):
+        return None
+    plain = np.float32(1.0)
+    return _stacked(
+        [np.broadcast_to(plain, (n, 3)) if b is None else b for b, n in zip(blocks, vertices, strict=True)]
+    )
 
 
 def _numbered(blocks: Sequence[NDArray[np.int32]], vertices: Sequence[int]) -> NDArray[np.int32]:
@@ -107,4 +122,5 @@ def _of_parts(world: World, chosen: NDArray[np.bool_]) -> World:
         tuple(world.names[part] for part in kept),
         tuple(world.materials[part] for part in kept),
         tuple(world.wets[part] for part in kept),
+        None if world.tint is None else np.compress(used, world.tint.T, axis=1).T,
     )

@@ -9,7 +9,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.script.models.set_pieces import Fence, Ground, Hedge, House, SetPiece, Street, Wall
+from preview.script.models.pieces.buildings import House
+from preview.script.models.pieces.ground import Ground, Street
+from preview.script.models.pieces.growth import Hedge
+from preview.script.models.pieces.piece import Piece
+from preview.script.models.pieces.things import Fence, Wall
 
 Floats = NDArray[np.float64]
 
@@ -31,7 +35,7 @@ class SetEdge:
     points: Floats
 
 
-def set_edges(pieces: Sequence[tuple[str, SetPiece]]) -> list[SetEdge]:
+def set_edges(pieces: Sequence[tuple[str, Piece]]) -> list[SetEdge]:
     """Every edge of the built set.
 
     The border of each ground where no other ground goes on; the ends of each street, and its sides where no
@@ -49,7 +53,7 @@ def set_edges(pieces: Sequence[tuple[str, SetPiece]]) -> list[SetEdge]:
     return edges
 
 
-def _ground_edges(name: str, ground: Ground, pieces: Sequence[tuple[str, SetPiece]]) -> Iterator[SetEdge]:
+def _ground_edges(name: str, ground: Ground, pieces: Sequence[tuple[str, Piece]]) -> Iterator[SetEdge]:
     low, high = _rectangle(ground)
     sides = {
         "west edge": ((low[0], low[1]), (low[0], high[1]), (-BEYOND, 0.0)),
@@ -66,7 +70,7 @@ def _ground_edges(name: str, ground: Ground, pieces: Sequence[tuple[str, SetPiec
             yield SetEdge(f"{name}, {side}", _raised(points[~goes_on], ground.height + LIFT))
 
 
-def _street_edges(name: str, street: Street, pieces: Sequence[tuple[str, SetPiece]]) -> Iterator[SetEdge]:
+def _street_edges(name: str, street: Street, pieces: Sequence[tuple[str, Piece]]) -> Iterator[SetEdge]:
     path = np.array(street.along, float)
     left, right = (street.width / 2 + pavement for pavement in street.pavement)
     others = [(n, p) for n, p in pieces if n != name]
@@ -92,9 +96,7 @@ def _street_edges(name: str, street: Street, pieces: Sequence[tuple[str, SetPiec
             yield SetEdge(f"{name}, {which}", _raised(points[bare], street.kerb + LIFT))
 
 
-def _ends(
-    name: str, piece: Wall | Fence | Hedge, pieces: Sequence[tuple[str, SetPiece]]
-) -> Iterator[SetEdge]:
+def _ends(name: str, piece: Wall | Fence | Hedge, pieces: Sequence[tuple[str, Piece]]) -> Iterator[SetEdge]:
     path = np.array(piece.along, float)
     if np.linalg.norm(path[0] - path[-1]) < JOINED:
         return
@@ -110,7 +112,7 @@ def _ends(
         )
 
 
-def _joins(end: Floats, piece: SetPiece) -> bool:
+def _joins(end: Floats, piece: Piece) -> bool:
     if isinstance(piece, Wall | Fence | Hedge):
         return _off_path(end, piece) < JOINED
     if isinstance(piece, House):
@@ -134,7 +136,7 @@ def _rectangle(ground: Ground) -> tuple[Floats, Floats]:
     return centre - half, centre + half
 
 
-def _on_ground(points: Floats, pieces: Sequence[tuple[str, SetPiece]]) -> NDArray[np.bool_]:
+def _on_ground(points: Floats, pieces: Sequence[tuple[str, Piece]]) -> NDArray[np.bool_]:
     """Which of points (n, 2) lie inside a ground, high or low, its border left out."""
     on = np.zeros(len(points), bool)
     for _, piece in pieces:

@@ -20,7 +20,10 @@ from preview.script import written
 from preview.script.explain import defaults
 from preview.script.models.air import KOSCHMIEDER, Haze
 from preview.script.models.cast import Figure
-from preview.script.models.set_pieces import PIECES, ImportedMesh, Piece, Trees
+from preview.script.models.pieces import PIECES
+from preview.script.models.pieces.growth import Trees
+from preview.script.models.pieces.imported import ImportedMesh
+from preview.script.models.pieces.piece import Piece
 from preview.script.patches import MAIN
 from preview.script.read import look_names, read_scene, setup_names
 from preview.script.scene import Scene

@@ -22,8 +22,9 @@ from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
+from preview.script.models.pieces import PIECES
+from preview.script.models.pieces.piece import Piece
 from preview.script.models.scene_script import SceneScript
-from preview.script.models.set_pieces import PIECES, Piece
 from preview.script.own_catalogue import Own
 from preview.script.words import faults_of
 

@@ -18,8 +18,9 @@ from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure
 from preview.script.models.fixtures import Fixture
 from preview.script.models.heads import USUAL_APERTURE, Head
+from preview.script.models.pieces import PIECES
+from preview.script.models.pieces.growth import Trees
 from preview.script.models.practicals import Practical
-from preview.script.models.set_pieces import PIECES, Trees
 from preview.script.models.sky import USUAL_SKY_LUX, Moon, Sky
 from preview.script.models.through import Through
 from preview.script.notes import notes_of

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import turned
-from preview.script.models.set_pieces import Door, House, Opening, Wall4, Window
+from preview.script.models.pieces.buildings import Door, House, Opening, Wall4, Window
 
 Vector = NDArray[np.float64]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.script.models.set_pieces import Trees
+from preview.script.models.pieces.growth import Trees
 
 Floats = NDArray[np.float64]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,10 +10,10 @@ from preview.faults import Fault, UserError
 from preview.script import document, patches
 from preview.script.document import Keys, Node, child, locate, path_text, plain
 from preview.script.draft import Draft, Part, draft_of
-from preview.script.models.set_pieces import Piece
+from preview.script.models.pieces.piece import Piece
 from preview.script.own_catalogue import Own, catalogue_of
 from preview.script.patches import MAIN, Patch
-from preview.script.places import Anchors
+from preview.script.places import Anchors, position_of
 from preview.script.scene import Scene, Written
 from preview.script.sense import anchors_of_draft, faults_in, misfits_in
 from preview.script.words import unknown
@@ -44,8 +44,13 @@ def read_scene(path: Path, *, setup: str | None = None, look: str | None = None)
     faults |= {_fault(path, loaded.root, keys, message): None for keys, message in own_faults}
     faults |= {_fault(path, base.root, keys, message): None for keys, message in base.faults}
     told = {keys for keys, _ in own_faults}
+    eyes = [base]
     for patch in found:
-        faults |= dict.fromkeys(_faults_of_patch(path, loaded.root, base, patch, told))
+        root, names = patches.patched(base.root, patch)
+        variant = _variant(root, path.parent, own)
+        eyes += [variant] if patch.kind == "setup" else []
+        faults |= {_fault(path, loaded.root, keys, message): None for keys, message in names}
+        faults |= dict.fromkeys(_faults_of_patch(path, loaded.root, base, patch, variant, told))
     if faults:
         raise UserError(*sorted(faults, key=lambda fault: (fault.file == path, fault.line or 0)))
     chosen = base
@@ -61,7 +66,7 @@ def read_scene(path: Path, *, setup: str | None = None, look: str | None = None)
     if chosen.faults:
         both = [_fault(path, chosen.root, keys, message) for keys, message in chosen.faults]
         raise UserError(*sorted(both, key=lambda fault: fault.line or 0))
-    return _scene(path, chosen, setup=setup or MAIN, look=look)
+    return _scene(path, chosen, eyes, setup=setup or MAIN, look=look)
 
 
 def setup_names(path: Path) -> tuple[str, ...]:
@@ -98,16 +103,12 @@ def _beside(keys: Keys, told: Iterable[Keys]) -> bool:
 
 
 def _faults_of_patch(
-    path: Path, whole: Node, base: _Variant, patch: Patch, told: set[Keys]
+    path: Path, whole: Node, base: _Variant, patch: Patch, variant: _Variant, told: set[Keys]
 ) -> Iterator[Fault]:
     """What is wrong in a setup or look that is not wrong in the script itself."""
-    root, names = patches.patched(base.root, patch)
-    for keys, message in names:
-        yield _fault(path, whole, keys, message)
     unread = {keys for keys, _ in base.draft.faults}
-    variant = _variant(root, path.parent, base.draft.own)
     for keys, message in variant.faults:
-        line, shown = locate(root, keys)
+        line, shown = locate(variant.root, keys)
         if shown in told:
             continue
         within = shown[: len(patch.keys)] == patch.keys
@@ -123,7 +124,7 @@ def _fault(path: Path, root: Node, keys: Keys, message: str) -> Fault:
     return Fault(path, line, path_text(shown), message)
 
 
-def _scene(path: Path, variant: _Variant, *, setup: str, look: str | None) -> Scene:
+def _scene(path: Path, variant: _Variant, eyes: Sequence[_Variant], *, setup: str, look: str | None) -> Scene:
     draft = variant.draft
     assert draft.camera is not None
     return Scene(
@@ -136,12 +137,22 @@ def _scene(path: Path, variant: _Variant, *, setup: str, look: str | None) -> Sc
         fixtures=tuple(part.model for part in draft.fixtures if part.model is not None),
         marks=tuple(part.model for part in draft.marks if part.model is not None),
         anchors=variant.anchors,
+        eyes=tuple(_eye(each) for each in eyes),
         haze=draft.haze,
         catalogue=draft.own.catalogue,
         look=look,
         seed=draft.seed,
         written={part.name: _written(variant.root, part) for part in draft.pieces if part.name is not None},
     )
+
+
+def _eye(variant: _Variant) -> tuple[float, float, float]:
+    """Where the camera of a sound variant stands."""
+    assert variant.draft.camera is not None
+    at = position_of(variant.draft.camera.at, variant.anchors)
+    assert at is not None
+    x, y, z = at.tolist()
+    return x, y, z
 
 
 def _written(root: Node, part: Part[Piece]) -> Written:

@@ -14,7 +14,7 @@ from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
-from preview.script.models.set_pieces import SetPiece
+from preview.script.models.pieces.piece import Piece
 from preview.trade.catalogue import Catalogue, usual
 
 Vector = NDArray[np.float64]
@@ -46,13 +46,15 @@ class Scene:
     title: str
     setup: str
     """Name of the setup; `main` for the script's own camera."""
-    set: tuple[tuple[str, SetPiece], ...]
+    set: tuple[tuple[str, Piece], ...]
     """Pieces by their (unique) names, in script order."""
     cast: tuple[Figure, ...]
     camera: Camera
     fixtures: tuple[Fixture, ...]
     marks: tuple[Mark, ...]
     anchors: Mapping[str, Anchor]
+    eyes: tuple[tuple[float, float, float], ...] = ()
+    """Where the cameras of all setups stand, metres: what is built finer near a camera is the same in each."""
     haze: Haze | None = None
     """None for clear air."""
     catalogue: Catalogue = field(default_factory=usual)

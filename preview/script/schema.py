@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema
 
 from preview.script import patches
-from preview.script.models import air, camera, cast, fixtures, heads, practicals, set_pieces, sky, through
+from preview.script.models import air, camera, cast, fixtures, heads, pieces, practicals, sky, through
 from preview.script.models.scene_script import SceneScript
 from preview.script.notes import notes_of
 from preview.script.sense_of_set import MATERIALS
@@ -75,7 +75,7 @@ def _program_names() -> dict[str, Any]:
 
 
 def _models() -> list[type[BaseModel]]:
-    modules = (air, camera, cast, fixtures, heads, practicals, sky, through, set_pieces)
+    modules = (air, camera, cast, fixtures, heads, practicals, sky, through, *pieces.FAMILIES)
     found = [thing for module in modules for thing in vars(module).values()]
     return [thing for thing in found if isinstance(thing, type) and issubclass(thing, BaseModel)]
 

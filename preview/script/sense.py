@@ -16,7 +16,8 @@ from preview.script.document import Keys
 from preview.script.draft import Draft, Part, places_in
 from preview.script.fields import Place
 from preview.script.models.air import Haze
-from preview.script.models.set_pieces import MOST_TREES, Piece, Trees
+from preview.script.models.pieces.growth import MOST_TREES, Trees
+from preview.script.models.pieces.piece import Piece
 from preview.script.places import Anchors, anchors_of, position_of
 from preview.script.quantities import shown
 from preview.script.solids import ground_above, inside_of

@@ -12,7 +12,8 @@ from math import cos, hypot, sin
 import numpy as np
 
 from preview.build.mesh import turned
-from preview.script.models.set_pieces import LampPost, Shelter
+from preview.script.models.pieces.buildings import Shelter
+from preview.script.models.pieces.things import LampPost
 
 Point = tuple[float, float, float]
 

@@ -11,13 +11,17 @@ from preview.build.assemble import BUILDERS, assemble
 from preview.build.world import split
 from preview.faults import Fault, UserError
 from preview.script.models.camera import Camera
-from preview.script.models.set_pieces import PIECES, Fence, Ground, House, LampPost, SetPiece
+from preview.script.models.pieces import PIECES
+from preview.script.models.pieces.buildings import House
+from preview.script.models.pieces.ground import Ground
+from preview.script.models.pieces.piece import Piece
+from preview.script.models.pieces.things import Fence, LampPost
 from preview.script.scene import Scene
 
 CAMERA = Camera.model_validate({"lens": {"focal": 35}, "at": [0, -8, 1.5], "aim": [0, 0, 1.5]})
 
 
-def scene(*pieces: tuple[str, SetPiece]) -> Scene:
+def scene(*pieces: tuple[str, Piece]) -> Scene:
     return Scene(Path("scenes/x.yaml"), "x", "main", pieces, (), CAMERA, (), (), {})
 
 

@@ -8,8 +8,6 @@ mean stature 1756 mm; eye height sitting 792 mm, 0.451 of stature).
 
 from __future__ import annotations
 
-from types import MappingProxyType
-
 import numpy as np
 import pytest
 
@@ -18,21 +16,17 @@ from preview.build.mesh import Part
 from preview.build.sculpt.poses import SIT, STAND
 from preview.script.fields import Place
 from preview.script.models.cast import Figure
-from preview.script.scene import Anchor, Scene
+from tests.build.standing import site
 
 STATURE = 1.75
 
 
-def scene() -> Scene:
-    """A scene that holds one named place and nothing else; a figure needs no more of it."""
-    bare = object.__new__(Scene)
-    object.__setattr__(bare, "anchors", MappingProxyType({"gate": Anchor((10.0, 0.0, 0.0))}))
-    return bare
+GATE = site(places={"gate": (10.0, 0.0, 0.0)})
 
 
 def parts(**changes: object) -> dict[str, Part]:
     values = {"name": "Mara", "at": [0, 0], "facing": 0, "height": STATURE} | changes
-    return {p.name.removeprefix("Mara."): p for p in build_figure(scene(), Figure.model_validate(values))}
+    return {p.name.removeprefix("Mara."): p for p in build_figure(GATE, Figure.model_validate(values))}
 
 
 @pytest.fixture(scope="module")

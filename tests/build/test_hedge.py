@@ -7,13 +7,14 @@ from embreex.mesh_construction import TriangleMesh
 from embreex.rtcore_scene import EmbreeScene
 
 from preview.build.hedge import MOST_LEAVES, build_hedge
-from preview.script.models.set_pieces import Hedge
+from preview.script.models.pieces.growth import Hedge
+from tests.build.standing import site
 
 MODEL = Hedge(along=[(-3, 0), (3, 0), (3, 5)], height=1.4, thickness=0.8, seed=3)
 
 
 def test_size_and_place() -> None:
-    core, leaves = build_hedge("hedge", MODEL)
+    core, leaves = build_hedge("hedge", MODEL, site())
     assert (core.name, leaves.name) == ("hedge.core", "hedge.leaves")
     points = leaves.vertices
     # The bulk within a leaf of its box: x from -3 to 3.4, y from -0.4 to 5.
@@ -30,7 +31,7 @@ def test_size_and_place() -> None:
 
 def test_light_does_not_pass() -> None:
     scene = EmbreeScene()
-    for part in build_hedge("hedge", MODEL):
+    for part in build_hedge("hedge", MODEL, site()):
         TriangleMesh(scene, part.vertices[part.faces].astype(np.float32))
     x, z = (grid.ravel() for grid in np.meshgrid(np.linspace(-2.8, 2.4, 80), np.linspace(0.02, 1.1, 30)))
     origins = np.stack([x, np.full_like(x, -3.0), z], axis=1).astype(np.float32)
@@ -41,7 +42,7 @@ def test_light_does_not_pass() -> None:
 
 def test_core_winds_outwards() -> None:
     """The divergence theorem: volume of the core, its open underside lying in z = 0, is near that of its box."""
-    core = build_hedge("hedge", Hedge(along=[(0, 0), (10, 0)], height=1.4, thickness=0.8))[0]
+    core = build_hedge("hedge", Hedge(along=[(0, 0), (10, 0)], height=1.4, thickness=0.8), site())[0]
     corners = core.vertices[core.faces]
     # The field (0, 0, z) has divergence 1 and no flow through z = 0.
     vector_area = 0.5 * np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
@@ -50,14 +51,14 @@ def test_core_winds_outwards() -> None:
 
 
 def test_irregular_top() -> None:
-    leaves = build_hedge("hedge", Hedge(along=[(0, 0), (12, 0)]))[1].vertices
+    leaves = build_hedge("hedge", Hedge(along=[(0, 0), (12, 0)]), site())[1].vertices
     tops = [leaves[np.abs(leaves[:, 0] - x) < 0.2, 2].max() for x in np.arange(0.5, 12, 0.4)]
     assert 0.01 < np.std(tops) < 0.15
 
 
 def test_same_seed_same_hedge_and_bounded_leaves() -> None:
     def grown(seed: int, length: float = 6.0) -> bytes:
-        return build_hedge("h", Hedge(along=[(0, 0), (length, 0)], seed=seed))[1].vertices.tobytes()
+        return build_hedge("h", Hedge(along=[(0, 0), (length, 0)], seed=seed), site())[1].vertices.tobytes()
 
     assert grown(1) == grown(1) != grown(2)
     assert len(grown(1, 300.0)) == MOST_LEAVES * 4 * 3 * 8

@@ -14,7 +14,7 @@ from preview.build.practicals import BEHIND_OPENING
 from preview.build.world import gather, split
 from preview.faults import UserError
 from preview.script.house_plan import bounds, in_world, porch_lamp, porch_span, wall_frame, wall_top
-from preview.script.models.set_pieces import House
+from preview.script.models.pieces.buildings import House
 from preview.trace.rays import Rays
 from tests.build.probing import (
     backs_seen,
@@ -24,6 +24,7 @@ from tests.build.probing import (
     rays_of,
     shared_planes,
 )
+from tests.build.standing import site
 
 WINDOW = {"wall": "front", "from_left": 1.4, "size": [1.1, 1.3]}
 PIERCED = {
@@ -67,14 +68,14 @@ def part_of(parts: list[Part], name: str, material: str | None = None) -> Part:
 @pytest.mark.parametrize("shape", SHAPES)
 def test_no_light_leaves_a_house_without_openings(shape: dict[str, Any]) -> None:
     model, rng = house(**shape), np.random.default_rng(1)
-    _, rays = rays_of(build_house("house", model))
+    _, rays = rays_of(build_house("house", model, site()))
     escaped = escapes(rays, inside(model, rng, 60_000), random_directions(rng, 60_000))
     assert not escaped.any()
 
 
 def test_no_light_comes_down_into_a_house_without_openings() -> None:
     model, rng = house(porch={}), np.random.default_rng(2)
-    world, rays = rays_of(build_house("house", model))
+    world, rays = rays_of(build_house("house", model, site()))
     _, _, hit = looks_from_around(world, rays, rng, centre=(2, 9, 1), radius=14, count=60_000)
     seen = {world.names[part] for part in np.unique(world.part_of_face[hit.face[hit.face >= 0]])}
     assert "house.roof" in seen
@@ -85,7 +86,7 @@ def test_no_light_comes_down_into_a_house_without_openings() -> None:
 def test_light_leaves_through_the_window_alone(wall: str) -> None:
     model = house(windows=[{**WINDOW, "wall": wall}], facing="200 deg", porch={})
     rng = np.random.default_rng(3)
-    parts = build_house("house", model)
+    parts = build_house("house", model, site())
     # Before the window stands the porch: without it every ray that is out has escaped.
     parts = [
         p
@@ -118,7 +119,7 @@ def test_a_shut_door_is_tight_and_an_open_one_is_not() -> None:
     share = {}
     for angle in ("0 deg", "80 deg"):
         model = house(doors=[{"wall": "front", "from_left": 3.9, "open": angle}])
-        _, rays = rays_of(build_house("house", model))
+        _, rays = rays_of(build_house("house", model, site()))
         share[angle] = escapes(rays, inside(model, rng, 100_000), random_directions(rng, 100_000)).mean()
     assert share["0 deg"] < 1e-5
     assert share["80 deg"] > 1e-3
@@ -126,7 +127,7 @@ def test_a_shut_door_is_tight_and_an_open_one_is_not() -> None:
 
 def test_a_door_opens_inwards_on_its_left() -> None:
     model = house(doors=[{"wall": "front", "from_left": 3.9, "open": "90 deg"}])
-    leaf = part_of(build_house("house", model), "house.doors[0]", "green paint")
+    leaf = part_of(build_house("house", model, site()), "house.doors[0]", "green paint")
     frame = wall_frame(model, "front")
     from_left = (local(model, leaf.vertices) - frame.start) @ frame.along
     out = (local(model, leaf.vertices) - frame.start) @ frame.outward
@@ -137,7 +138,7 @@ def test_a_door_opens_inwards_on_its_left() -> None:
 @pytest.mark.parametrize("facing", [180, 133])
 def test_walls_room_and_openings_are_where_the_model_puts_them(facing: float) -> None:
     model = house(windows=[WINDOW], facing=facing, material="render", roof={"shape": "flat"})
-    parts = build_house("house", model)
+    parts = build_house("house", model, site())
     walls = local(model, part_of(parts, "house.walls", "render").vertices)
     np.testing.assert_allclose(walls.max(axis=0)[:2], [4.5, 3.0], atol=1e-6)
     np.testing.assert_allclose(walls.min(axis=0)[:2], [-4.5, -3.0], atol=1e-6)
@@ -153,7 +154,7 @@ def test_walls_room_and_openings_are_where_the_model_puts_them(facing: float) ->
 
 def test_floors_ridge_and_eaves_stand_at_their_heights() -> None:
     model = house(porch={}, doors=PIERCED["doors"])
-    parts = build_house("house", model)
+    parts = build_house("house", model, site())
     assert part_of(parts, "house.floor").vertices[:, 2].max() == pytest.approx(0.45)
     assert part_of(parts, "house.porch", "weathered wood").vertices[:, 2].max() == pytest.approx(0.45)
     # Two planes at 38 degrees over half of 6 m, the underside through the tops of the walls.
@@ -166,7 +167,9 @@ def test_floors_ridge_and_eaves_stand_at_their_heights() -> None:
 def test_the_porch_fills_its_depth_and_its_posts_stand_in_it() -> None:
     model = house(porch={"depth": 2.2, "width": 5})
     assert porch_span(model) == (2.0, 7.0)
-    boards = local(model, part_of(build_house("house", model), "house.porch", "weathered wood").vertices)
+    boards = local(
+        model, part_of(build_house("house", model, site()), "house.porch", "weathered wood").vertices
+    )
     assert boards[:, 0].min() == pytest.approx(4.5 - 7.0)
     assert boards[:, 0].max() == pytest.approx(4.5 - 2.0)
     assert boards[:, 1].max() == pytest.approx(3.0 + 2.2 + 0.03)
@@ -175,7 +178,7 @@ def test_the_porch_fills_its_depth_and_its_posts_stand_in_it() -> None:
 @pytest.mark.parametrize("shape", [s for s in SHAPES if "porch" in s])
 def test_the_porch_lamp_hangs_free_under_the_porch(shape: dict[str, Any]) -> None:
     model, rng = house(**shape, doors=PIERCED["doors"]), np.random.default_rng(6)
-    _, rays = rays_of(build_house("house", model))
+    _, rays = rays_of(build_house("house", model, site()))
     lamp = np.broadcast_to(in_world(model, porch_lamp(model)), (4000, 3)).astype(np.float32)
     directions = random_directions(rng, 4000)
     hit = rays.hit(lamp, directions)
@@ -190,7 +193,7 @@ def test_every_face_that_is_seen_looks_out_and_lies_alone_in_its_plane(
     shape: dict[str, Any], pierced: bool
 ) -> None:
     openings = PIERCED if pierced and "size" not in shape else {}
-    world, rays = rays_of(build_house("house", house(**{"porch": {}, **shape, **openings})))
+    world, rays = rays_of(build_house("house", house(**{"porch": {}, **shape, **openings}), site()))
     origins, directions, hit = looks_from_around(
         world, rays, np.random.default_rng(7), centre=(2, 9, 1), radius=14, count=4000
     )
@@ -200,7 +203,7 @@ def test_every_face_that_is_seen_looks_out_and_lies_alone_in_its_plane(
 
 
 def test_the_probe_for_shared_planes_finds_one() -> None:
-    parts = build_house("house", house())
+    parts = build_house("house", house(), site())
     world, rays = rays_of([*parts, part_of(parts, "house.walls", "clapboard")])
     origins, directions, hit = looks_from_around(
         world, rays, np.random.default_rng(7), centre=(2, 9, 1), radius=14, count=2000
@@ -209,13 +212,13 @@ def test_the_probe_for_shared_planes_finds_one() -> None:
 
 
 def test_a_house_with_porch_and_boards_stays_within_its_budget() -> None:
-    parts = build_house("house", house(porch={}, **PIERCED))
+    parts = build_house("house", house(porch={}, **PIERCED), site())
     assert sum(len(p.faces) for p in parts) < 15_500
 
 
 def test_boards_stand_before_the_wall_and_stop_at_openings() -> None:
     model = house(windows=[WINDOW])
-    walls = part_of(build_house("house", model), "house.walls", "clapboard")
+    walls = part_of(build_house("house", model, site()), "house.walls", "clapboard")
     points = local(model, walls.vertices).reshape(-1, 3, 3)
     relief = points[(points[:, :, 1] > 3.0 + 1e-6).any(axis=1)].mean(axis=1)
     assert len(relief) > 20
@@ -232,7 +235,7 @@ def test_boards_stand_before_the_wall_and_stop_at_openings() -> None:
 
 
 def test_the_same_house_is_built_the_same() -> None:
-    first, second = (build_house("house", house(porch={}, **PIERCED)) for _ in range(2))
+    first, second = (build_house("house", house(porch={}, **PIERCED), site()) for _ in range(2))
     for one, two in zip(first, second, strict=True):
         np.testing.assert_array_equal(one.vertices, two.vertices)
 
@@ -247,7 +250,7 @@ def test_openings_that_do_not_fit_are_all_named() -> None:
         doors=[{"wall": "back", "from_left": 2.9}],
     )
     with pytest.raises(UserError) as caught:
-        build_house("house", model)
+        build_house("house", model, site())
     assert list(caught.value.faults) == [
         "house: windows[0] spans 8.2 to 9.3 m from the left end of the front wall; there is room from 0.18 to 8.82 m",
         "house: doors[0] overlaps windows[2] in the back wall",
@@ -259,7 +262,7 @@ def test_openings_that_do_not_fit_are_all_named() -> None:
 @pytest.mark.parametrize("material", ["clapboard", "brick"])
 def test_a_window_has_its_pane_in_its_sash(facing: float, material: str) -> None:
     model = house(**PIERCED, facing=facing, material=material)
-    parts = build_house("house", model)
+    parts = build_house("house", model, site())
     panes = [p for p in parts if p.material == "window glass"]
     assert [p.name for p in panes] == [f"house.windows[{i}].pane" for i in (0, 1, 3, 2)], "front, back, left"
     for part in panes:
@@ -282,7 +285,7 @@ def test_panes_are_met_only_where_light_could_pass() -> None:
     """Rays out of the room meet the glass, or a sash: where the solid house lets a ray out, there is a pane."""
     model = house(windows=PIERCED["windows"])
     rng = np.random.default_rng(3)
-    solid, panes = split(gather(build_house("house", model)))
+    solid, panes = split(gather(build_house("house", model, site())))
     origins, directions = inside(model, rng, 200_000), random_directions(rng, 200_000)
     rays, glass = (Rays(world.vertices, world.faces) for world in (solid, panes))
     out = escapes(rays, origins, directions)
@@ -291,7 +294,7 @@ def test_panes_are_met_only_where_light_could_pass() -> None:
 
 
 def test_panes_share_no_plane_with_the_house() -> None:
-    world = gather(build_house("house", house(**PIERCED)))
+    world = gather(build_house("house", house(**PIERCED), site()))
     rays = Rays(world.vertices, world.faces)
     origins, directions, hit = looks_from_around(
         world, rays, np.random.default_rng(8), centre=(2, 9, 1), radius=14, count=8000

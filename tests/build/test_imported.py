@@ -11,7 +11,8 @@ import trimesh
 
 from preview.build.imported import build_imported
 from preview.faults import UserError
-from preview.script.models.set_pieces import ImportedMesh
+from preview.script.models.pieces.imported import ImportedMesh
+from tests.build.standing import site
 
 
 def model(file: str, **given: Any) -> ImportedMesh:
@@ -21,7 +22,7 @@ def model(file: str, **given: Any) -> ImportedMesh:
 @pytest.mark.parametrize("suffix", ["stl", "obj", "ply", "glb", "off"])
 def test_any_format_is_read_and_put_in_its_place(tmp_path: Path, suffix: str) -> None:
     trimesh.creation.box(extents=(2, 1, 0.5)).export(tmp_path / f"crate.{suffix}")
-    (part,) = build_imported("crate", model(f"crate.{suffix}", at=[3, 4], height=0.25), tmp_path)
+    (part,) = build_imported("crate", model(f"crate.{suffix}", at=[3, 4], height=0.25), site(tmp_path))
     np.testing.assert_allclose(part.vertices.min(axis=0), [2, 3.5, 0.0], atol=1e-6)
     np.testing.assert_allclose(part.vertices.max(axis=0), [4, 4.5, 0.5], atol=1e-6)
     assert part.name == "crate"
@@ -34,14 +35,14 @@ def test_parts_of_a_file_keep_their_places(tmp_path: Path) -> None:
             trimesh.creation.box(), transform=trimesh.transformations.translation_matrix([x, 0, 0])
         )
     scene.export(tmp_path / "two.glb")
-    (part,) = build_imported("two", model("two.glb"), tmp_path)
+    (part,) = build_imported("two", model("two.glb"), site(tmp_path))
     assert len(part.faces) == 24
     assert np.ptp(part.vertices[:, 0]) == pytest.approx(5)
 
 
 def test_y_up_and_turn_and_unit(tmp_path: Path) -> None:
     trimesh.creation.box(bounds=[[0, 0, 0], [100, 200, 30]]).export(tmp_path / "post.stl")
-    (part,) = build_imported("post", model("post.stl", up="y", scale="cm", turn=90), tmp_path)
+    (part,) = build_imported("post", model("post.stl", up="y", scale="cm", turn=90), site(tmp_path))
     # y becomes up, z comes towards the south; then a quarter turn clockwise: east goes south, south goes west.
     np.testing.assert_allclose(part.vertices.min(axis=0), [-0.3, -1, 0], atol=1e-6)
     np.testing.assert_allclose(part.vertices.max(axis=0), [0, 0, 2], atol=1e-6)
@@ -49,12 +50,12 @@ def test_y_up_and_turn_and_unit(tmp_path: Path) -> None:
 
 def test_gentle_edges_are_shaded_round_and_sharp_ones_stay(tmp_path: Path) -> None:
     trimesh.creation.icosphere(subdivisions=3, radius=1.0).export(tmp_path / "ball.stl")
-    (ball,) = build_imported("ball", model("ball.stl"), tmp_path)
+    (ball,) = build_imported("ball", model("ball.stl"), site(tmp_path))
     np.testing.assert_allclose(np.sum(ball.normals * ball.vertices, axis=1), 1.0, atol=2e-3)
     trimesh.creation.box().export(tmp_path / "box.ply")
-    (box,) = build_imported("box", model("box.ply"), tmp_path)
+    (box,) = build_imported("box", model("box.ply"), site(tmp_path))
     assert np.sort(np.abs(box.normals), axis=1)[:, :2].max() < 1e-9
-    (rounded,) = build_imported("box", model("box.ply", smooth=100), tmp_path)
+    (rounded,) = build_imported("box", model("box.ply", smooth=100), site(tmp_path))
     assert np.abs(rounded.normals).max() < 0.95
 
 
@@ -79,13 +80,13 @@ def test_files_that_hold_no_mesh_are_refused_in_words(
     tmp_path: Path, name: str, text: str, words: str
 ) -> None:
     with pytest.raises(UserError, match=words) as caught:
-        build_imported("prop", model(broken(tmp_path, name, text)), tmp_path)
+        build_imported("prop", model(broken(tmp_path, name, text)), site(tmp_path))
     assert str(caught.value).startswith("prop: file: ")
 
 
 def test_a_missing_file_is_named_with_its_place(tmp_path: Path) -> None:
     with pytest.raises(UserError) as caught:
-        build_imported("prop", model("gone.stl"), tmp_path)
+        build_imported("prop", model("gone.stl"), site(tmp_path))
     assert str(caught.value) == f"prop: file: there is no file {tmp_path / 'gone.stl'}"
 
 
@@ -107,4 +108,4 @@ def test_a_likely_wrong_unit_is_named_with_the_likely_right_one(
 ) -> None:
     trimesh.creation.box(extents=(extent, extent / 2, extent / 4)).export(tmp_path / "prop.ply")
     with pytest.raises(UserError, match=words):
-        build_imported("prop", model("prop.ply", scale=scale), tmp_path)
+        build_imported("prop", model("prop.ply", scale=scale), site(tmp_path))

@@ -15,7 +15,9 @@ from preview.build.shelter import build_shelter
 from preview.build.street import build_street
 from preview.build.wall import build_box, build_wall
 from preview.faults import UserError
-from preview.script.models.set_pieces import Box, Fence, Ground, LampPost, Shelter, Street, Wall
+from preview.script.models.pieces.buildings import Shelter
+from preview.script.models.pieces.ground import Ground, Street
+from preview.script.models.pieces.things import Box, Fence, LampPost, Wall
 from preview.script.street_plan import post_lamp, shelter_bench, shelter_lamp
 from tests.build.probing import (
     backs_seen,
@@ -24,12 +26,13 @@ from tests.build.probing import (
     rays_of,
     shared_planes,
 )
+from tests.build.standing import site
 
 BENT = [[-6, 0], [0, 0], [4, 5]]
 
 
 def fence(**given: Any) -> list[Part]:
-    return build_fence("fence", Fence.model_validate({"along": BENT, **given}))
+    return build_fence("fence", Fence.model_validate({"along": BENT, **given}), site())
 
 
 def all_vertices(parts: list[Part]) -> np.ndarray:
@@ -37,11 +40,11 @@ def all_vertices(parts: list[Part]) -> np.ndarray:
 
 
 def street(**given: Any) -> list[Part]:
-    return build_street("street", Street.model_validate({"along": BENT, **given}))
+    return build_street("street", Street.model_validate({"along": BENT, **given}), site())
 
 
 def wall(**given: Any) -> list[Part]:
-    return build_wall("wall", Wall.model_validate({"along": BENT, **given}))
+    return build_wall("wall", Wall.model_validate({"along": BENT, **given}), site())
 
 
 PIECES: dict[str, list[Part]] = {
@@ -51,10 +54,10 @@ PIECES: dict[str, list[Part]] = {
     "brick wall": wall(),
     "stone wall round a yard": wall(along=[[-4, -4], [4, -4], [4, 4], [-4, 4], [-4, -4]], material="stone"),
     "low wall": wall(height=0.3),
-    "shelter": build_shelter("shelter", Shelter(at=(0, 0))),
-    "lamp post": build_lamp_post("post", LampPost(at=(0, 0)), azimuth=0.4),
-    "lamp post without arm": build_lamp_post("post", LampPost(at=(0, 0), arm=0), azimuth=0.4),
-    "box": build_box("box", Box.model_validate({"at": [1, 0], "size": [1, 2, 3], "turn": 20})),
+    "shelter": build_shelter("shelter", Shelter(at=(0, 0)), site()),
+    "lamp post": build_lamp_post("post", LampPost(at=(0, 0), facing=23), site()),
+    "lamp post without arm": build_lamp_post("post", LampPost(at=(0, 0), arm=0, facing=23), site()),
+    "box": build_box("box", Box.model_validate({"at": [1, 0], "size": [1, 2, 3], "turn": 20}), site()),
 }
 
 
@@ -70,7 +73,9 @@ def test_every_face_that_is_seen_looks_out_and_lies_alone_in_its_plane(label: st
 
 
 def test_ground_is_level_and_covers_its_size() -> None:
-    (part,) = build_ground("ground", Ground.model_validate({"at": [3, 4], "size": [60, 30], "height": -0.5}))
+    (part,) = build_ground(
+        "ground", Ground.model_validate({"at": [3, 4], "size": [60, 30], "height": -0.5}), site()
+    )
     np.testing.assert_allclose(part.vertices.min(axis=0), [-27, -11, -0.5])
     np.testing.assert_allclose(part.vertices.max(axis=0), [33, 19, -0.5])
     corners = part.vertices[part.faces]
@@ -80,12 +85,12 @@ def test_ground_is_level_and_covers_its_size() -> None:
 
 
 def test_a_long_picket_fence_stays_within_its_budget() -> None:
-    parts = build_fence("f", Fence.model_validate({"along": [[0, 0], [20, 0]]}))
+    parts = build_fence("f", Fence.model_validate({"along": [[0, 0], [20, 0]]}), site())
     assert sum(len(p.faces) for p in parts) < 8000
 
 
 def test_pickets_reach_the_fence_height_and_posts_stand_in_the_ground() -> None:
-    parts = build_fence("f", Fence.model_validate({"along": [[0, 0], [6, 0]], "height": 1.2}))
+    parts = build_fence("f", Fence.model_validate({"along": [[0, 0], [6, 0]], "height": 1.2}), site())
     (part,) = parts
     assert part.material == "white paint"
     assert part.vertices[:, 2].min() < -0.05
@@ -95,7 +100,7 @@ def test_pickets_reach_the_fence_height_and_posts_stand_in_the_ground() -> None:
 @pytest.mark.parametrize(("swing", "side"), [("80 deg", -1), ("-80 deg", 1)])
 def test_an_open_gate_leaves_its_way_free_and_swings_to_the_right_of_the_path(swing: str, side: int) -> None:
     gate = {"from_start": 4.0, "width": 1.1, "open": swing}
-    parts = build_fence("f", Fence.model_validate({"along": [[0, 0], [10, 0]], "gates": [gate]}))
+    parts = build_fence("f", Fence.model_validate({"along": [[0, 0], [10, 0]], "gates": [gate]}), site())
     _, rays = rays_of(parts)
     rng = np.random.default_rng(2)
     x = rng.uniform(-1.0, 11.0, 20_000)
@@ -144,8 +149,8 @@ def test_a_street_lies_on_the_ground_with_its_pavements_a_kerb_higher() -> None:
 
 @pytest.mark.parametrize("arm", [0.0, 0.2, 1.0, 2.5])
 def test_the_lamp_of_a_post_hangs_free_under_its_hood(arm: float) -> None:
-    model = LampPost(at=(1, 2), arm=arm, height=5)
-    _, rays = rays_of(build_lamp_post("post", model, azimuth=0.7))
+    model = LampPost(at=(1, 2), arm=arm, height=5, facing=float(np.degrees(0.7)))
+    _, rays = rays_of(build_lamp_post("post", model, site()))
     lamp = np.array(post_lamp(model, 0.7))
     rng = np.random.default_rng(1)
     down = random_directions(rng, 5000)
@@ -160,7 +165,7 @@ def test_the_lamp_of_a_post_hangs_free_under_its_hood(arm: float) -> None:
 
 
 def test_a_lamp_post_stands_at_its_place() -> None:
-    parts = build_lamp_post("post", LampPost(at=(1, 2), arm=1.2, height=5), azimuth=np.pi / 2)
+    parts = build_lamp_post("post", LampPost(at=(1, 2), arm=1.2, height=5, facing=90), site())
     post = next(p for p in parts if p.name == "post.post").vertices
     np.testing.assert_allclose((post.min(axis=0) + post.max(axis=0))[:2] / 2, [1, 2], atol=1e-6)
     hood = next(p for p in parts if p.name == "post.hood").vertices
@@ -169,7 +174,7 @@ def test_a_lamp_post_stands_at_its_place() -> None:
 
 def test_a_shelter_is_open_to_the_front_and_keeps_its_lamp_and_bench() -> None:
     model = Shelter.model_validate({"at": [3, 4], "facing": 180})
-    parts = build_shelter("s", model)
+    parts = build_shelter("s", model, site())
     _, rays = rays_of(parts)
     lamp = np.array([shelter_lamp(model)], np.float32)
     up = rays.hit(lamp, np.array([[0, 0, 1]], np.float32))
@@ -195,18 +200,18 @@ def test_a_wall_is_as_high_and_thick_as_asked() -> None:
 
 def test_a_box_is_turned_clockwise_about_its_middle() -> None:
     (part,) = build_box(
-        "b", Box.model_validate({"at": [1, 2], "size": [2, 0.2, 0.5], "height": 0.3, "turn": 90})
+        "b", Box.model_validate({"at": [1, 2], "size": [2, 0.2, 0.5], "height": 0.3, "turn": 90}), site()
     )
     np.testing.assert_allclose(part.vertices.min(axis=0), [0.9, 1, 0.3], atol=1e-9)
     np.testing.assert_allclose(part.vertices.max(axis=0), [1.1, 3, 0.8], atol=1e-9)
-    (part,) = build_box("b", Box.model_validate({"at": [0, 0], "size": [2, 0.2, 0.5], "turn": 30}))
+    (part,) = build_box("b", Box.model_validate({"at": [0, 0], "size": [2, 0.2, 0.5], "turn": 30}), site())
     # Its east end has gone south.
     assert part.vertices[part.vertices[:, 0].argmax(), 1] < 0
 
 
 def test_the_upper_bays_of_a_shelter_are_glazed() -> None:
     """Between the sheet below and the frame's top bar; the front stays open."""
-    parts = build_shelter("shelter", Shelter(at=(0, 0), size=(3.6, 1.5), facing=0.0))
+    parts = build_shelter("shelter", Shelter(at=(0, 0), size=(3.6, 1.5), facing=0.0), site())
     (glass,) = [p for p in parts if p.material == "window glass"]
     assert glass.name == "shelter.pane"
     assert len(glass.faces) == 2 * (2 + 1 + 1), "two bays behind, one at each side"
@@ -220,10 +225,10 @@ def test_the_upper_bays_of_a_shelter_are_glazed() -> None:
 @pytest.mark.parametrize(
     "parts",
     [
-        build_ground("ground", Ground.model_validate({"wet": 0.4})),
+        build_ground("ground", Ground.model_validate({"wet": 0.4}), site()),
         street(wet=0.4, centre_line=True),
         wall(wet=0.4),
-        build_box("box", Box.model_validate({"at": [1, 0], "size": [1, 2, 3], "wet": 0.4})),
+        build_box("box", Box.model_validate({"at": [1, 0], "size": [1, 2, 3], "wet": 0.4}), site()),
     ],
     ids=["ground", "street", "wall", "box"],
 )

@@ -9,8 +9,9 @@ from embreex.rtcore_scene import EmbreeScene
 
 from preview.build.mesh import Part
 from preview.build.trees import FEW, MANY, build_trees
-from preview.script.models.set_pieces import Trees
+from preview.script.models.pieces.growth import Trees
 from preview.script.places_of_trees import tree_stands
+from tests.build.standing import site
 
 KINDS = ["broadleaf", "conifer", "bare", "pear"]
 
@@ -43,7 +44,7 @@ def crown_radius(parts: list[Part]) -> float:
 @pytest.mark.parametrize("count", [1, FEW + 1, MANY + 1])
 def test_sound_triangles(kind: str, count: int) -> None:
     model = Trees(kind=kind, along=[(0, 0), (300, 40)], count=count, height=(4, 9), seed=5)
-    for each in build_trees("grove", model):
+    for each in build_trees("grove", model, site()):
         assert np.isfinite(each.vertices).all()
         assert each.vertices[:, 2].min() >= 0.0
         np.testing.assert_allclose(np.linalg.norm(each.normals, axis=1), 1.0, atol=1e-9)
@@ -55,7 +56,7 @@ def test_sound_triangles(kind: str, count: int) -> None:
 @pytest.mark.parametrize(("count", "least", "most"), [(1, 5600, 14000), (15, 3200, 8000), (80, 1600, 5600)])
 def test_triangles_are_bounded(kind: str, count: int, least: int, most: int) -> None:
     model = Trees(kind=kind, along=[(0, 0), (300, 0)], count=count)
-    faces = sum(len(each.faces) for each in build_trees("grove", model))
+    faces = sum(len(each.faces) for each in build_trees("grove", model, site()))
     assert least * count < faces <= most * count
 
 
@@ -63,7 +64,7 @@ def test_triangles_are_bounded(kind: str, count: int, least: int, most: int) -> 
 def test_same_seed_same_trees(kind: str) -> None:
     def grown(seed: int) -> list[Part]:
         model = Trees(kind=kind, rows=(2, 3), **{"from": (0, 0)}, seed=seed)
-        return build_trees("grove", model)
+        return build_trees("grove", model, site())
 
     for first, again, other in zip(grown(4), grown(4), grown(5), strict=True):
         assert first.vertices.tobytes() == again.vertices.tobytes()
@@ -77,7 +78,7 @@ def test_same_seed_same_trees(kind: str) -> None:
 def test_each_tree_stands_in_its_place_at_its_height(kind: str, count: int) -> None:
     model = Trees(kind=kind, along=[(0, 0), (40.0 * count, 0)], count=count, height=(3, 12), seed=9)
     stands = np.array(tree_stands(model))
-    parts = build_trees("grove", model)
+    parts = build_trees("grove", model, site())
     assert np.ptp(stands[:, 2]) > 3.0
     everything = np.concatenate([each.vertices for each in parts])
     nearest = np.argmin(np.abs(everything[:, :1] - stands[None, :, 0]), axis=1)
@@ -92,7 +93,7 @@ def test_each_tree_stands_in_its_place_at_its_height(kind: str, count: int) -> N
 
 def test_parts_and_materials() -> None:
     def named(kind: str) -> list[tuple[str, str]]:
-        return [(p.name, p.material) for p in build_trees("oak", Trees(kind=kind, at=[(0, 0)]))]
+        return [(p.name, p.material) for p in build_trees("oak", Trees(kind=kind, at=[(0, 0)]), site())]
 
     assert named("broadleaf") == [("oak.wood", "bark"), ("oak.leaves", "leaves")]
     assert named("pear") == [("oak.wood", "bark"), ("oak.leaves", "leaves")]
@@ -103,7 +104,7 @@ def test_parts_and_materials() -> None:
 def test_light_breaks_up_under_a_crown() -> None:
     fractions = {}
     for kind in KINDS:
-        parts = build_trees("tree", Trees(kind=kind, at=[(0, 0)], height=(8, 8), seed=2))
+        parts = build_trees("tree", Trees(kind=kind, at=[(0, 0)], height=(8, 8), seed=2), site())
         fractions[kind] = shadow_fraction(parts, 0.8 * crown_radius(parts))
     assert 0.3 < fractions["broadleaf"] < 0.95
     assert 0.3 < fractions["pear"] < 0.95
@@ -119,7 +120,9 @@ def test_leaves_are_clumped_as_in_real_crowns(kind: str, seed: int) -> None:
     Source: N. Breda, Ground-based measurements of leaf area index, J. Exp. Botany 54 (2003), 2403-2417, Beer-
     Lambert law of the gap fraction. Clumping of real canopies 0.3 (conifers) to 0.95: from memory.
     """
-    leaves = part(build_trees("tree", Trees(kind=kind, at=[(0, 0)], height=(8, 8), seed=seed)), ".leaves")
+    leaves = part(
+        build_trees("tree", Trees(kind=kind, at=[(0, 0)], height=(8, 8), seed=seed), site()), ".leaves"
+    )
     corners = leaves.vertices[leaves.faces]
     radius = 0.6 * crown_radius([leaves])
     inside = np.linalg.norm(corners.mean(axis=1)[:, :2], axis=1) < radius
@@ -135,7 +138,7 @@ def test_distant_conifers_are_no_row_of_poles(seed: int) -> None:
     model = Trees(
         kind="conifer", along=[(0, 0), (3000, 0)], count=MANY + 1, height=(10, 10), scatter=0, seed=seed
     )
-    parts = build_trees("line", model)
+    parts = build_trees("line", model, site())
     leaves, wood = part(parts, ".leaves"), part(parts, ".wood")
     assert leaves.vertices[:, 2].max() > wood.vertices[:, 2].max() + 0.2
     scene = EmbreeScene()
@@ -152,14 +155,14 @@ def test_distant_conifers_are_no_row_of_poles(seed: int) -> None:
 
 def test_amount_of_leaf() -> None:
     def faces(leaves: float) -> int:
-        return len(part(build_trees("t", Trees(at=[(0, 0)], leaves=leaves)), ".leaves").faces)
+        return len(part(build_trees("t", Trees(at=[(0, 0)], leaves=leaves), site()), ".leaves").faces)
 
     assert faces(2.0) == 2 * faces(1.0) == 4 * faces(0.5)
 
 
 def test_leaf_faces_agree_with_their_normals() -> None:
     """A leaf wound against its shading normal would be lit from its far side."""
-    leaves = part(build_trees("t", Trees(at=[(0, 0)], seed=3)), ".leaves")
+    leaves = part(build_trees("t", Trees(at=[(0, 0)], seed=3), site()), ".leaves")
     corners = leaves.vertices[leaves.faces]
     faces = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     agree = np.einsum("ij,ij->i", faces, leaves.normals[leaves.faces[:, 0]]) > 0
@@ -167,7 +170,7 @@ def test_leaf_faces_agree_with_their_normals() -> None:
 
 
 def test_wood_winds_outwards() -> None:
-    wood = part(build_trees("t", Trees(kind="bare", at=[(0, 0)], seed=3)), ".wood")
+    wood = part(build_trees("t", Trees(kind="bare", at=[(0, 0)], seed=3), site()), ".wood")
     corners = wood.vertices[wood.faces]
     faces = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     assert (np.einsum("ij,ij->i", faces, wood.normals[wood.faces].sum(axis=1)) > 0).mean() > 0.99

@@ -20,7 +20,9 @@ from preview.camera.in_shot import RigUnit, Sighting
 from preview.faults import UserError
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
-from preview.script.models.set_pieces import Ground, SetPiece, Street, Wall
+from preview.script.models.pieces.ground import Ground, Street
+from preview.script.models.pieces.piece import Piece
+from preview.script.models.pieces.things import Wall
 from preview.script.scene import Anchor, Scene
 from preview.trace.rays import Rays
 
@@ -42,7 +44,7 @@ def camera(**changes: Any) -> Camera:
 def scene(
     lens: Camera,
     *,
-    pieces: Sequence[tuple[str, SetPiece]] = (),
+    pieces: Sequence[tuple[str, Piece]] = (),
     cast: Sequence[Figure] = (),
     marks: Sequence[Mark] = (),
 ) -> Scene:
@@ -403,7 +405,7 @@ def test_its_own_cloth_stops_it_and_its_own_body_does_not() -> None:
 
 
 def edges(
-    pieces: Sequence[tuple[str, SetPiece]], solids: Sequence[Part] = (), lens: Camera | None = None
+    pieces: Sequence[tuple[str, Piece]], solids: Sequence[Part] = (), lens: Camera | None = None
 ) -> Any:
     return {edge.name: edge for edge in covered(scene(lens or camera(), pieces=pieces), solids).edges}
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from preview.faults import UserError
 from preview.script.explain import defaults
-from preview.script.models import camera, cast, fixtures, set_pieces
+from preview.script.models import camera, cast, fixtures, pieces
 from preview.script.read import read_scene
 from tests.script.test_read import GATE
 
@@ -23,7 +23,7 @@ JARGON = re.compile(
     r"Field required|pydantic|NoneType|validator|Traceback|<class|instance of|Value error"
 )
 
-MODULES = (camera, cast, fixtures, set_pieces)
+MODULES = (camera, cast, fixtures, *pieces.FAMILIES)
 KEYS = sorted(
     {
         field.alias or name
@@ -46,7 +46,7 @@ KEYS = sorted(
         "of",
         "offset",
     }
-    | set(set_pieces.PIECES)
+    | set(pieces.PIECES)
 )
 
 SCALARS = st.one_of(

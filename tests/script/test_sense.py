@@ -9,7 +9,10 @@ import pytest
 
 from preview.script.fields import Model
 from preview.script.models.cast import Figure
-from preview.script.models.set_pieces import PIECES, Fence, Hedge, Porch, Roof
+from preview.script.models.pieces import PIECES
+from preview.script.models.pieces.buildings import Porch, Roof
+from preview.script.models.pieces.growth import Hedge
+from preview.script.models.pieces.things import Fence
 from preview.script.sense_of_set import MATERIALS
 from preview.trade import catalogue
 from tests.script.scenes import SMALL, faults, found, scene

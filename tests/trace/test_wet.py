@@ -13,11 +13,13 @@ from preview.build.surfaces import matt, surfaces_of
 from preview.build.wall import build_box
 from preview.build.world import gather
 from preview.light.vectors import dot
-from preview.script.models.set_pieces import Box, Ground
+from preview.script.models.pieces.ground import Ground
+from preview.script.models.pieces.things import Box
 from preview.trace import wet
 from preview.trace.geometry import Geometry, Points
 from preview.trace.mottle import faded, mottled, value_noise
 from preview.trace.wet import hollows, under_water, wetted
+from tests.build.standing import site
 
 Array = NDArray[np.float32]
 
@@ -189,7 +191,7 @@ def seen(geometry: Geometry, eye: list[float], aim: Array, footprint: Array | No
 def wet_ground(wetness: float, material: str = "asphalt") -> Geometry:
     world = gather(
         build_ground(
-            "ground", Ground.model_validate({"material": material, "size": [80, 80], "wet": wetness})
+            "ground", Ground.model_validate({"material": material, "size": [80, 80], "wet": wetness}), site()
         )
     )
     return Geometry(world, surfaces_of(world))
@@ -211,7 +213,7 @@ def test_a_wet_box_has_pools_on_its_top_alone() -> None:
     model = Box.model_validate(
         {"at": [0, 0], "size": [30, 30, 1], "material": "concrete", "wet": 1, "turn": 17}
     )
-    world = gather(build_box("box", model))
+    world = gather(build_box("box", model, site()))
     assert world.wets == (1.0,)
     geometry = Geometry(world, surfaces_of(world))
     top = level(4000, 12.0) - column(6.0, 6.0, 0.04 - 1.0)
@@ -235,7 +237,7 @@ def test_pools_lie_flat_on_ground_that_is_shaded_round() -> None:
                 np.tile([0.1, 0.0, 0.995], (len(part.vertices), 1)),
                 part.wet,
             )
-            for part in build_ground("ground", Ground.model_validate({"size": [80, 80], "wet": 1}))
+            for part in build_ground("ground", Ground.model_validate({"size": [80, 80], "wet": 1}), site())
         ]
     )
     geometry = Geometry(tilted, surfaces_of(tilted))

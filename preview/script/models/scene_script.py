@@ -12,7 +12,8 @@ from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
-from preview.script.models.set_pieces import PIECES, Piece
+from preview.script.models.pieces import PIECES
+from preview.script.models.pieces.piece import Piece
 
 
 class _OneKey(Model):

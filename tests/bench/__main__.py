@@ -14,6 +14,7 @@ PARTS = {
     "rays": "tests.bench.shadow_rays",
     "frame": "tests.bench.demo_frame",
     "mitsuba": "tests.bench.equal_error",
+    "worlds": "tests.bench.worlds",
     "growth": "tests.bench.growth",
     "relight": "tests.bench.relight",
     "meter": "tests.bench.meter",

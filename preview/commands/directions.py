@@ -69,7 +69,7 @@ def held(ready: Ready, mark: Receptor, figure: Figure | None) -> Held:
     if figure is None:
         return Held(mark.name, mark, replace(mark, dome=True), replace(mark, facing=back))
     middle = _middle(mark, figure)
-    reach = figure_plan.FACE_FORWARD * figure.height + HELD_OFF
+    reach = figure_plan.face_forward(figure) + HELD_OFF
     behind = _away_from_lens(middle, ready.view)
     cheeks = []
     for own, turn in (("left", -CHEEK), ("right", CHEEK)):

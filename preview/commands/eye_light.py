@@ -241,7 +241,7 @@ def _before(ready: Ready, eye: EyeOf, place: Floats) -> tuple[float, float]:
         return NOTHING, 0.0
     part = int(ready.world.part_of_face[hit.face[0]])
     figure, _, name = ready.world.names[part].rpartition(".")
-    if figure == eye.figure and name in ("eyes", "irises"):
+    if figure == eye.figure and name in ("eyes", "irises", "pupils"):
         return NOTHING, 0.0
     return float(part), float(figure == eye.figure and before < LID)
 

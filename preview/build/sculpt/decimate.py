@@ -54,7 +54,12 @@ def _shared_neighbours(edges: Indices, count: int) -> Floats:
 
 
 def decimated(
-    vertices: Floats, faces: Indices, target: int, *, weight: Floats | None = None
+    vertices: Floats,
+    faces: Indices,
+    target: int,
+    *,
+    weight: Floats | None = None,
+    cheapest: float = CHEAPEST,
 ) -> tuple[Floats, Indices]:
     """At most about `target` faces, by rounds of independent edge collapses, cheapest first.
 
@@ -82,7 +87,7 @@ def decimated(
         new = places[np.arange(len(edges)), choice]
 
         # Among the cheaper edges the order is by lot: costs vary so smoothly that few would be cheapest of their ring.
-        allowed = cost <= np.quantile(cost[np.isfinite(cost)], CHEAPEST)
+        allowed = cost <= np.quantile(cost[np.isfinite(cost)], cheapest)
         rank = np.where(allowed, lot.permutation(len(edges)), np.inf)
         near = np.full(len(vertices), np.inf)
         np.minimum.at(near, u, rank)

@@ -1,54 +1,68 @@
-"""Hands: palm, fingers and thumb as one distance shape over a pose, in the millimetres of the pose."""
+"""Hands: palm, fingers and thumb as distance shapes of a right hand, in the millimetres of a man's.
+
+u towards the thumb, v along the fingers, w out of the palm, from the wrist.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
 from preview.build.mesh import Floats
-from preview.build.sculpt.poses import Arm, Pose
-from preview.build.sculpt.shapes import chain, ellipsoid, join
+from preview.build.sculpt.shapes import Shape, bump, chain, ellipsoid, join
 
-FINGERS = ((27.0, 87.0, 74.0, 8.6), (9.5, 91.0, 84.0, 9.0), (-8.5, 89.0, 78.0, 8.6), (-25.0, 83.0, 62.0, 7.6))
+FINGERS = ((28.0, 86.0, 76.0, 8.6), (9.5, 91.0, 86.0, 9.0), (-9.0, 88.0, 79.0, 8.6), (-26.0, 80.0, 61.0, 7.5))
 """Of the index to the little finger: knuckle towards the thumb, knuckle along the hand, length, radius."""
+BENT = {
+    "easy": ((16, 26, 14), (22, 30, 16), (26, 32, 18), (30, 32, 18)),
+    "spread": ((4, 12, 6), (4, 12, 6), (5, 13, 7), (8, 14, 8)),
+    "grip": ((62, 88, 52), (66, 90, 54), (68, 92, 56), (70, 92, 56)),
+}
+"""Degrees that each finger bends at its knuckle, middle and end joint."""
+FANNED = {"easy": 1.0, "spread": 6.5, "grip": 0.0}
+"""Degrees between neighbouring fingers."""
+THUMB = {
+    "easy": ((22, 22, 8, 13), (40, 52, 16, 11), (44, 78, 20, 9.2), (42, 98, 22, 7.2)),
+    "spread": ((22, 20, 6, 13), (50, 46, 10, 11), (66, 66, 12, 9.2), (76, 84, 13, 7.2)),
+    "grip": ((20, 26, 10, 13), (36, 52, 24, 11), (30, 76, 36, 9.4), (14, 88, 40, 7.4)),
+}
 
 
-def _hand(points: Floats, arm: Arm, curl: float) -> Floats:
-    """In the hand's frame: u towards the thumb, v along the fingers, w out of the palm."""
-    v = np.subtract(arm.fingers, arm.wrist)
-    v = v / np.linalg.norm(v)
-    palm = np.asarray(arm.palm, dtype=float)
-    w = palm - (palm @ v) * v
-    w /= np.linalg.norm(w)
-    left = arm.shoulder[0] < 0
-    u = np.cross(v, w) if left else np.cross(w, v)
-    local = (points - np.asarray(arm.wrist)) @ np.stack([u, v, w], axis=1)
-    wrist = chain(local, [(0, -70, -2, 27), (0, 6, 0, 25)], 0)
-    back = join(
-        12,
-        ellipsoid(local, (12, 46, 0), (26, 52, 15)),
-        ellipsoid(local, (-13, 46, 0), (26, 50, 15)),
-        ellipsoid(local, (0, 80, -1), (38, 16, 12)),
-    )
-    heel = ellipsoid(local, (20, 34, 9), (16, 30, 13))
-    solid = join(14, wrist, join(8, back, heel))
-    fingers = []
-    for across, start, length, radius in FINGERS:
-        bend, tip = np.radians(curl), np.radians(2.2 * curl)
-        first = np.array([across, start, 0.0])
-        second = first + length * 0.5 * np.array([0.0, np.cos(bend), np.sin(bend)])
-        third = second + length * 0.5 * np.array([0.0, np.cos(tip), np.sin(tip)])
-        fingers.append(chain(local, [(*first, radius + 1.2), (*second, radius), (*third, radius - 1.6)], 3))
-    thumb = chain(local, [(20, 22, 8, 13), (40, 58, 12, 11), (42, 92, 14, 8.5)], 5)
-    return join(7, solid, join(1.5, *fingers), thumb)
+def hand(shape: str) -> Shape:
+    def distance(p: Floats) -> Floats:
+        wrist = chain(p, [(0, -46, -1, 25), (0, -20, -1, 25), (0, 8, 0, 25)], 0)
+        flat = ellipsoid(p * (1, 1, 1.25), (0, -6, 0), (26, 44, 26))
+        back = join(
+            12,
+            ellipsoid(p, (12, 48, 0), (27, 52, 14.5)),
+            ellipsoid(p, (-13, 46, 0), (26, 50, 14)),
+            ellipsoid(p, (0, 80, -1), (39, 17, 12)),
+        )
+        ball = ellipsoid(p, (21, 34, 10), (16, 31, 13))
+        edge = ellipsoid(p, (-22, 36, 7), (12, 34, 12))
+        solid = join(14, join(20, wrist, flat), join(9, back, ball, edge))
+        fingers = []
+        for number, (across, start, length, radius) in enumerate(FINGERS):
+            fan = np.radians(FANNED[shape] * (1.5 - number))
+            way = np.array([np.sin(fan), np.cos(fan)])
+            at = np.array([across, start, -1.0])
+            rows = [(across, start - 14, -1.0, radius + 1.0), (*at, radius + 1.6)]
+            angle = 0.0
+            for bend, part, thin in zip(
+                BENT[shape][number], (0.46, 0.31, 0.23), (0.6, -0.4, -1.6), strict=True
+            ):
+                angle += np.radians(bend)
+                run = length * part
+                at = at + run * np.array([way[0] * np.cos(angle), way[1] * np.cos(angle), np.sin(angle)])
+                rows.append((*at, radius + thin))
+            finger = chain(p, rows, 3)
+            knuckle = bump(p, (across, start, -9.0), (7, 8, 6))
+            fingers.append(finger - 1.4 * knuckle)
+        thumb = chain(p, THUMB[shape], 5)
+        return join(7, solid, join(1.2, *fingers), thumb)
+
+    return distance
 
 
-def hands(points: Floats, pose: Pose) -> Floats:
-    curl = 12.0 if pose.sitting else 10.0
-    return join(0, *(_hand(points, arm, curl) for arm in pose.arms))
-
-
-def reach(pose: Pose) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
-    """The box that holds both hands."""
-    ends = np.array([p for arm in pose.arms for p in (arm.wrist, arm.fingers)])
-    low, high = ends.min(axis=0) - 110, ends.max(axis=0) + 110
-    return tuple(low), tuple(high)
+LOW, HIGH = (-75.0, -90.0, -50.0), (105.0, 215.0, 110.0)
+HELD = (2.0, 92.0, 26.0)
+"""Where in a hand that grips what it holds is."""

@@ -31,9 +31,9 @@ def _banded(shape: Shape, axes: list[Floats], cell: float) -> Floats:
 
 
 def _settle_doubt(value: Floats) -> None:
-    """Flip the least certain corner of every grid face whose signs alternate, in place.
+    """Let the less certain inner corner of every grid face whose signs alternate be outside, in place.
 
-    Through such a face two sheets would pass, and share an edge.
+    Through such a face two sheets would pass, and share an edge. Never the other way, so that it ends.
     """
     for _ in range(20):
         doubtful = False
@@ -43,8 +43,10 @@ def _settle_doubt(value: Floats) -> None:
             alternate = (s[:-1, :-1] == s[1:, 1:]) & (s[:-1, 1:] == s[1:, :-1]) & (s[:-1, :-1] != s[:-1, 1:])
             for i, j, k in np.argwhere(alternate):
                 corners = [(i, j), (i + 1, j), (i, j + 1), (i + 1, j + 1)]
-                p, q = min(corners, key=lambda c: abs(v[c[0], c[1], k]))
-                v[p, q, k] = -np.sign(v[p, q, k]) * 1e-6
+                within = [c for c in corners if v[c[0], c[1], k] < 0]
+                if within:
+                    p, q = max(within, key=lambda c: v[c[0], c[1], k])
+                    v[p, q, k] = 1e-6
                 doubtful = True
         if not doubtful:
             return

@@ -1,178 +1,183 @@
-"""Trees: a piece's trees as two parts, wood and leaves."""
+"""Trees and shrubs: a piece's plants as two parts, wood and leaves."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
+from numpy.typing import NDArray
 
-from preview.build.branches import Order, Trunk, grow, wood
-from preview.build.leaves import Foliage, foliage
+from preview.build.bark import Skin, finer, joined, ribbons, tubes
+from preview.build.branches import Limbs, grow, single
+from preview.build.leaves import foliage
+from preview.build.levels import FLAT, Level, detail_of, levels_of, shares
 from preview.build.mesh import Floats, Part
 from preview.build.site import Site
-from preview.build.tubes import Surface
-from preview.script.models.pieces.growth import Trees
+from preview.build.species import SPECIES, Species
+from preview.script.models.pieces.growth import Planted, Shrubs, Trees
 from preview.script.places_of_trees import tree_stands
 
-VARIANTS = 5
-"""Different trees grown for one piece; the rest are these again, turned and scaled."""
-
-FEW = 8
-"""The trees of a piece of no more than this stand near and alone: more leaves, and smaller."""
-
-MANY = 40
-"""A piece of more trees than this is a distant stand, built of lighter trees."""
+NARROW = 0.3
+"""A leaf's width against its length below which single triangles do."""
+VARIANTS = 6
+"""Different plants grown for one piece; the rest are these again, turned and scaled."""
 
 
 @dataclass(frozen=True)
-class Species:
-    trunk: Trunk
-    orders: tuple[Order, ...]
-    foliage: Foliage | None = None
-    leaf_material: str = "leaves"
-    bark_material: str = "bark"
+class Planting:
+    """n plants: feet (n, 3) m, heights (n,) m, which of the variants each is (n,), turn (n,) radians, girth (n,)."""
+
+    feet: Floats
+    heights: Floats
+    which: NDArray[np.int64]
+    turn: Floats
+    girth: Floats
+
+    def only(self, chosen: NDArray[np.bool_]) -> Planting:
+        return Planting(
+            self.feet[chosen], self.heights[chosen], self.which[chosen], self.turn[chosen], self.girth[chosen]
+        )
 
 
-NEAR = {
-    "broadleaf": Species(
-        Trunk(0.56, 0.026, 0.45, 9, 8, 0.035),
-        (
-            Order(11, (0.38, 1.0), (1.35, 0.3), (0.72, 0.84, 0.7), 5, 5, 0.5, 0.12, 0.62),
-            Order(6, (0.3, 1.0), (0.95, 0.5), (0.46, 0.44, 0.36), 3, 3, 0.2, 0.16, 0.6),
-            Order(5, (0.2, 1.0), (1.0, 0.4), (0.5, 0.5, 0.5), 2, 0, 0.1, 0.2, 0.6),
-        ),
-        Foliage(8, 0.033, 0.7, 0.011, 1.0, 0.25, 0.6),
-    ),
-    "pear": Species(
-        Trunk(0.3, 0.028, 0.75, 5, 8, 0.03),
-        (
-            Order(7, (0.55, 1.0), (0.95, 0.45), (1.35, 1.6, 1.6), 5, 5, 0.6, 0.1, 0.6),
-            Order(9, (0.22, 1.0), (0.9, 0.5), (0.4, 0.38, 0.26), 3, 3, 0.3, 0.16, 0.5),
-            Order(5, (0.15, 1.0), (1.0, 0.4), (0.5, 0.5, 0.5), 2, 0, 0.1, 0.2, 0.6),
-        ),
-        Foliage(8, 0.032, 0.55, 0.010, 1.0, 0.2, 0.55),
-    ),
-    "conifer": Species(
-        Trunk(0.98, 0.017, 0.08, 8, 7, 0.006),
-        (
-            Order(80, (0.07, 0.97), (1.8, 0.7), (0.24, 0.15, 0.015), 3, 3, -0.2, 0.05, 0.4),
-            Order(12, (0.05, 1.0), (0.85, 0.5), (0.4, 0.36, 0.2), 2, 0, -0.5, 0.1, 0.5, flat=True),
-        ),
-        Foliage(3, 0.056, 0.2, 0.003, 0.35, 0.4, 0.45, first=0.0, smallest=0.4),
-        "dark leaves",
-        "dark bark",
-    ),
-    "bare": Species(
-        Trunk(0.6, 0.024, 0.4, 8, 8, 0.03),
-        (
-            Order(10, (0.34, 1.0), (1.25, 0.35), (0.66, 0.74, 0.6), 6, 5, 0.6, 0.12, 0.62),
-            Order(6, (0.25, 1.0), (0.9, 0.5), (0.5, 0.5, 0.42), 4, 3, 0.3, 0.16, 0.6),
-            Order(5, (0.2, 1.0), (0.85, 0.5), (0.5, 0.48, 0.4), 1, 3, 0.2, 0.16, 0.62),
-            Order(2, (0.3, 1.0), (0.8, 0.45), (0.7, 0.6, 0.55), 1, 3, 0.1, 0.1, 0.7, 0.3),
-        ),
-    ),
-}
+def build_trees(name: str, model: Trees | Shrubs, site: Site) -> list[Part]:
+    """`NAME.wood` and, where they have leaves, `NAME.leaves`: all plants of the piece, each on the ground at its foot.
 
-FAR = {
-    "broadleaf": replace(
-        NEAR["broadleaf"],
-        trunk=Trunk(0.56, 0.026, 0.45, 5, 5, 0.035),
-        orders=(
-            Order(8, (0.38, 1.0), (1.35, 0.3), (0.72, 0.84, 0.7), 3, 3, 0.5, 0.12, 0.62),
-            Order(7, (0.25, 1.0), (1.0, 0.5), (0.5, 0.46, 0.38), 2, 0, 0.25, 0.16, 0.6),
-        ),
-        foliage=Foliage(26, 0.045, 0.7, 0.026, 1.0, 0.25, 0.6),
-    ),
-    "pear": replace(
-        NEAR["pear"],
-        trunk=Trunk(0.3, 0.028, 0.75, 3, 5, 0.03),
-        orders=(
-            Order(6, (0.55, 1.0), (0.95, 0.45), (1.35, 1.6, 1.6), 3, 3, 0.6, 0.1, 0.6),
-            Order(8, (0.2, 1.0), (0.9, 0.5), (0.4, 0.38, 0.28), 2, 0, 0.35, 0.16, 0.5),
-        ),
-        foliage=Foliage(18, 0.042, 0.6, 0.018, 1.0, 0.2, 0.55),
-    ),
-    "conifer": replace(
-        NEAR["conifer"],
-        # Thin and short enough to be lost among its boughs: at a distance nothing else would be as even and bright.
-        trunk=Trunk(0.93, 0.009, 0.04, 3, 4, 0.006),
-        orders=(Order(92, (0.05, 1.0), (1.85, 0.4), (0.29, 0.185, 0.055), 2, 0, -0.3, 0.05, 0.4),),
-        foliage=Foliage(27, 0.036, 0.26, 0.006, 0.6, 0.4, 0.5, first=0.0, smallest=0.65),
-    ),
-    "bare": replace(
-        NEAR["bare"],
-        trunk=Trunk(0.6, 0.024, 0.4, 5, 4, 0.03),
-        orders=(
-            Order(8, (0.34, 1.0), (1.25, 0.35), (0.66, 0.74, 0.6), 3, 3, 0.6, 0.12, 0.62),
-            Order(6, (0.25, 1.0), (0.9, 0.5), (0.5, 0.5, 0.42), 2, 3, 0.3, 0.16, 0.6),
-            Order(3, (0.2, 1.0), (0.85, 0.5), (0.7, 0.6, 0.5), 1, 3, 0.2, 0.16, 0.7, 0.3),
-        ),
-    ),
-}
-
-
-def build_trees(name: str, model: Trees, site: Site) -> list[Part]:
-    """`NAME.wood` and, but for bare trees, `NAME.leaves`: all trees of the piece, standing on z = 0.
-
-    The same for the same seed. A near tree has 4,000 to 7,000 triangles with `leaves: 1`; where the piece has
-    more than 40 trees each has 1,600 to 5,500, with leaves the larger.
+    The same for the same seed. A plant's detail follows from how near a camera of any setup comes to it, never from
+    the setup that is looked at: all levels of one plant share their branches, height and area of leaf.
     """
     stands = np.array(tree_stands(model)).reshape(-1, 3)
     if not len(stands):
         return []
-    random = np.random.default_rng([model.seed & 0xFFFFFFFF, 2])
-    species = (FAR if len(stands) > MANY else NEAR)[model.kind]
-    trees = min(VARIANTS, len(stands))
-    grown = grow(random, species.trunk, species.orders, trees=trees)
-    surfaces = [wood(grown, species.trunk, species.orders)]
-    names = [("wood", species.bark_material)]
-    if species.foliage is not None:
-        kind = _leafed(species.foliage, model.leaves, few=len(stands) <= FEW)
-        surfaces.append(foliage(random, grown[-1], kind))
-        names.append(("leaves", species.leaf_material))
-    # Trees differ a little in how wide they are for their height.
-    which = np.concatenate([random.permutation(trees), random.integers(trees, size=len(stands) - trees)])
-    turn = 2.0 * np.pi * random.random(len(stands))
-    girth = 0.88 + 0.24 * random.random(len(stands))
-    top = np.max([surface.vertices[..., 2].max(axis=1) for surface in surfaces], axis=0)
+    planting, levels = _planting(model, stands, site), levels_of(stands, site)
+    species, share = SPECIES[model.kind], shares(site)
+    leafed = species.foliage is not None and (model.season != "winter" or species.evergreen)
+    orders = species.orders if leafed or species.sprays is None else (*species.orders, species.sprays)
+    grown = _unit_high(
+        grow((model.seed & 0xFFFFFFFF, 2), species.trunk, orders, trees=min(VARIANTS, len(stands)))
+    )
+    groves: dict[str, list[tuple[Skin, Planting]]] = {"wood": [], "leaves": []}
+    for number in np.unique(levels).tolist():
+        here = planting.only(levels == number)
+        # Only what is planted at this level is drawn.
+        used, which = np.unique(here.which, return_inverse=True)
+        some = [_taken(limbs, used) for limbs in grown]
+        detail = detail_of(number, float(share[number]))
+        skins = _skins(model, species, some, detail, leafed=leafed, seed=(number, *used.tolist()))
+        top = np.max([skin.vertices[..., 2].max(axis=1) for skin in skins.values()], axis=0)
+        placed = Planting(here.feet, here.heights / top[which], which, here.turn, here.girth)
+        for part, skin in skins.items():
+            groves[part].append((skin, placed))
+    materials = {"wood": species.bark_material, "leaves": species.leaf_material}
+    return [_planted(f"{name}.{part}", materials[part], grove) for part, grove in groves.items() if grove]
+
+
+def _planting(model: Planted, stands: Floats, site: Site) -> Planting:
+    random = np.random.default_rng([model.seed & 0xFFFFFFFF, 3])
+    count, variants = len(stands), min(VARIANTS, len(stands))
+    which = np.concatenate([random.permutation(variants), random.integers(variants, size=count - variants)])
+    feet = np.column_stack([stands[:, :2], site.ground(stands[:, 0], stands[:, 1])])
+    # Plants differ a little in how wide they are for their height.
+    return Planting(
+        feet, stands[:, 2], which, 2.0 * np.pi * random.random(count), 0.88 + 0.24 * random.random(count)
+    )
+
+
+def _unit_high(grown: list[Limbs]) -> list[Limbs]:
+    """The same branches stretched or shrunk so that the highest of each plant ends at 1; none gets thicker."""
+    top = single(np.max([limbs.points[..., 2].max(axis=(1, 2)) for limbs in grown], axis=0))
     return [
-        _planted(f"{name}.{part}", material, surface, stands, which, turn, girth, 1.0 / top)
-        for (part, material), surface in zip(names, surfaces, strict=True)
+        Limbs(
+            limbs.points / top[:, None, None, None], limbs.radii, limbs.lengths / top[:, None], limbs.family
+        )
+        for limbs in grown
     ]
 
 
-def _leafed(kind: Foliage, leaves: float, *, few: bool) -> Foliage:
-    """The foliage with `leaves` times its leaves; near trees have twice as many, of less than half the area."""
-    number, size = (2.0, 0.76) if few else (1.0, 1.0)
-    return replace(kind, per_twig=max(1, round(number * leaves * kind.per_twig)), length=size * kind.length)
+def _taken(limbs: Limbs, used: NDArray[np.int64]) -> Limbs:
+    return Limbs(limbs.points[used], limbs.radii[used], limbs.lengths[used], limbs.family)
 
 
-def _planted(
-    name: str,
-    material: str,
-    surface: Surface,
-    stands: Floats,
-    which: np.ndarray,
-    turn: Floats,
-    girth: Floats,
-    scale: Floats,
-) -> Part:
-    """Trees `which` (n,) of the surface at stands (n, 3), turned by `turn` and scaled to their heights."""
-    upright = stands[:, 2] * scale[which]
-    sideways = upright * girth
-    turning = np.zeros((len(stands), 3, 3))
-    turning[:, 0, 0] = turning[:, 1, 1] = np.cos(turn)
-    turning[:, 1, 0] = np.sin(turn)
+def _skins(
+    model: Trees | Shrubs,
+    species: Species,
+    grown: list[Limbs],
+    level: Level,
+    *,
+    leafed: bool,
+    seed: tuple[int, ...],
+) -> dict[str, Skin]:
+    """Wood and leaves of the grown plants at a level."""
+    random = np.random.default_rng([model.seed & 0xFFFFFFFF, 5, *seed])
+    height_m = float(np.mean(model.height))
+    drawn: list[Skin] = []
+    for order, limbs in enumerate(grown):
+        sides = level.sides[min(order + (species.thin if order else 0), len(level.sides) - 1)]
+        if sides == FLAT:
+            drawn_of_all = min(1.0, level.ribbons / limbs.lengths.shape[1])
+            # Among leaves a few broad ribbons would be seen as what they are.
+            if not leafed or drawn_of_all > 0.5:
+                drawn.append(ribbons(random, limbs, species.bark, height_m, share=drawn_of_all))
+        else:
+            cut = level.rings[order] if order < len(level.rings) else 1
+            # Bands of a hand's breadth want finer rings than furrows do.
+            cut *= 2 if cut > 1 and order == 0 and species.bark == "white" else 1
+            drawn.append(
+                tubes(
+                    random, finer(limbs, cut), sides, species.bark, height_m, relief=cut > 1 and sides >= 10
+                )
+            )
+    skins = {"wood": joined(drawn)}
+    if leafed and species.foliage is not None:
+        kind = species.foliage
+        skins["leaves"] = foliage(
+            random,
+            grown[len(species.orders)],
+            kind,
+            height_m=height_m,
+            leaves=model.leaves,
+            most=level.leaves,
+            # A needle is thinner than any corner of it.
+            corners=3 if kind.width < NARROW else level.corners,
+            turning=model.season == "autumn" and not species.evergreen,
+        )
+    return skins
+
+
+def _planted(name: str, material: str, grove: list[tuple[Skin, Planting]]) -> Part:
+    """One part of all groves: skins planted."""
+    vertices = sum(len(planting.which) * skin.vertices.shape[1] for skin, planting in grove)
+    faces = sum(len(planting.which) * len(skin.faces) for skin, planting in grove)
+    place, normal, tint = (np.empty((vertices, 3), np.float32) for _ in range(3))
+    corners = np.empty((faces, 3), np.int32)
+    first = first_face = 0
+    for skin, planting in grove:
+        count, size = len(planting.which), skin.vertices.shape[1]
+        last, last_face = first + count * size, first_face + count * len(skin.faces)
+        turning, stretch = _turning(planting)
+        # Rows times the transpose: first stretched, then turned.
+        moved = skin.vertices[planting.which] @ single(turning * stretch[:, None, :]).transpose(0, 2, 1)
+        # Boughs lie on the ground, not in it.
+        np.maximum(moved[..., 2], 0.0, out=moved[..., 2])
+        moved += single(planting.feet)[:, None]
+        place[first:last] = moved.reshape(-1, 3)
+        # Normals take the inverse of the stretch.
+        facing = skin.normals[planting.which] @ single(turning / stretch[:, None, :]).transpose(0, 2, 1)
+        facing /= np.maximum(np.sqrt(np.einsum("nvi,nvi->nv", facing, facing)), 1e-20)[..., None]
+        normal[first:last] = facing.reshape(-1, 3)
+        tint[first:last] = skin.tint[planting.which].reshape(-1, 3)
+        starts = np.int32(first) + np.int32(size) * np.arange(count, dtype=np.int32)
+        corners[first_face:last_face] = (skin.faces[None] + starts[:, None, None]).reshape(-1, 3)
+        first, first_face = last, last_face
+    return Part(name, material, cast(Floats, place), corners, cast(Floats, normal), tint=tint)
+
+
+def _turning(planting: Planting) -> tuple[Floats, Floats]:
+    """Turns (n, 3, 3) about the vertical, and stretches (n, 3)."""
+    turning = np.zeros((len(planting.turn), 3, 3))
+    turning[:, 0, 0] = turning[:, 1, 1] = np.cos(planting.turn)
+    turning[:, 1, 0] = np.sin(planting.turn)
     turning[:, 0, 1] = -turning[:, 1, 0]
     turning[:, 2, 2] = 1.0
-    stretch = np.stack([sideways, sideways, upright], axis=1)
-    # Rows times the transpose: first stretched, then turned.
-    vertices = surface.vertices[which] @ (turning * stretch[:, None, :]).transpose(0, 2, 1)
-    vertices[..., :2] += stands[:, None, :2]
-    np.maximum(vertices[..., 2], 0.0, out=vertices[..., 2])
-    # Normals take the inverse of the stretch.
-    normals = surface.normals[which] @ (turning / stretch[:, None, :]).transpose(0, 2, 1)
-    normals /= np.maximum(np.sqrt(np.einsum("nvi,nvi->nv", normals, normals)), 1e-30)[..., None]
-    starts = surface.vertices.shape[1] * np.arange(len(stands), dtype=np.int32)
-    faces = surface.faces[None] + starts[:, None, None]
-    return Part(name, material, vertices.reshape(-1, 3), faces.reshape(-1, 3), normals.reshape(-1, 3))
+    sideways = planting.heights * planting.girth
+    return turning, np.stack([sideways, sideways, planting.heights], axis=1)

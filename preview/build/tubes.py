@@ -46,9 +46,9 @@ def across(along: Floats) -> tuple[Floats, Floats]:
 
     The first lies to the right of somebody who looks along; it points east where `along` is vertical.
     """
-    level = np.cross(along, [0.0, 0.0, 1.0])
+    level = np.stack([along[..., 1], -along[..., 0], np.zeros_like(along[..., 0])], axis=-1)
     vertical = np.einsum("...i,...i->...", level, level)[..., None] < 1e-12
-    level = np.where(vertical, np.array([1.0, 0.0, 0.0]), unit(level))
+    level = np.where(vertical, np.array([1.0, 0.0, 0.0], level.dtype), unit(level))
     return level, np.cross(level, along)
 
 
@@ -66,10 +66,11 @@ def tubes(points: Floats, radii: Floats, sides: int) -> Surface:
     vertices = points[..., None, :] + radii[..., None, None] * normals
     *leading, count, rings, _ = points.shape
     shape = (*leading, count * rings * sides, 3)
-    return Surface(vertices.reshape(shape), normals.reshape(shape), _tube_faces(count, rings, sides))
+    return Surface(vertices.reshape(shape), normals.reshape(shape), tube_faces(count, rings, sides))
 
 
-def _tube_faces(count: int, rings: int, sides: int) -> Indices:
+def tube_faces(count: int, rings: int, sides: int) -> Indices:
+    """Faces of `count` open tubes of so many rings, each of `sides` vertices that turn with the right hand."""
     side = np.arange(sides)
     ring = np.arange(rings - 1)[:, None] * sides
     here, beside = ring + side, ring + (side + 1) % sides

@@ -1,85 +1,145 @@
-"""Openings: what fills the holes in a wall: linings, casings, sills, sashes with bars and glass, door leaves.
+"""Openings: what fills the holes in a wall: linings, casings, sills, sashes with bars and glass, shutters.
 
 All in a wall's own frame: a from its left end, b above the ground, c out of its outer face.
 """
 
 from __future__ import annotations
 
-from math import cos, sin
+from dataclasses import dataclass
 
 import numpy as np
 
 from preview.build.mesh import Floats
-from preview.build.solids import boxes, plate
+from preview.build.pile import Pile
+from preview.build.solids import boxes, hexahedra, plate
 from preview.script.house_plan import Bounds
-from preview.script.models.pieces.buildings import Door, Window
+from preview.script.models.pieces.buildings import Window
 
-LEAF = 0.045
-"""Thickness of a door leaf, metres."""
 CASING = 0.095
 """Width of the boards round an opening in a boarded wall, metres."""
-SASH = (-0.018, 0.002)
-"""Back and front of a sash, metres out of the wall's face: before the place where a lit window glows."""
+SASH = 0.020
+"""Thickness of a sash, metres."""
+OUTER, INNER = 0.002, -0.0215
+"""Fronts of the upper, outer sash and of the lower, inner one, metres out of the front of the window."""
 SASH_EDGE = -0.017
 """The edge of a sash against that of its hole, metres outwards: the lining hides it."""
-PANE = -0.008
-"""Where the glass of a sash is, metres out of the wall's face: between the faces of its bars."""
+GLASS = -0.010
+"""Where the glass of a sash is, metres out of the sash's front: between the faces of its bars."""
 BURIED = 0.003
 """How far a joiner's piece goes into its neighbour, so that no two faces share a plane."""
+TALL = 1.15
+"""Windows taller than so many times their width slide up; others are a pair of casements."""
 
 Around = tuple[float, float, float, float]
 
 
-def _grown(hole: Bounds, by: float) -> Around:
+@dataclass(frozen=True)
+class Fit:
+    """How a wall takes its openings.
+
+    `back`: how far their fronts stand behind its face, metres; `boarded`: casings lie on the face; materials of joinery,
+    of the sill, and of doors and shutters.
+    """
+
+    thickness: float
+    back: float
+    boarded: bool
+    trim: str
+    sill: str
+    door: str
+
+
+def grown(hole: Bounds, by: float) -> Around:
+    """A hole with its edges so far outwards: left, bottom, right, top."""
     return hole.left - by, hole.bottom - by, hole.right + by, hole.top + by
 
 
-def _u_shaped(hole: Bounds, outer: float, inner: float, low: float, high: float) -> Floats:
+def u_shaped(hole: Bounds, outer: float, inner: float, low: float, high: float) -> Floats:
     """Jambs and head: `outer` beyond the hole's edge to `inner` within it, open below, from c = low to high."""
-    a0, _, a1, b1 = _grown(hole, outer)
+    a0, _, a1, b1 = grown(hole, outer)
     cut = (hole.left + inner, hole.bottom - 9.0, hole.right - inner, hole.top - inner)
     return plate((a0, a1), (hole.bottom - BURIED, b1), [cut]).body(low, high)
 
 
-def window(hole: Bounds, model: Window, *, thickness: float, boarded: bool) -> list[Floats]:
-    """What fills a window: lining, casings, sill, sash."""
-    around = _grown(hole, BURIED)
-    lining = plate(around[::2], around[1::2], [_grown(hole, -0.02)])
+def window(pile: Pile, path: str, hole: Bounds, model: Window, fit: Fit) -> None:
+    """Adds a window: lining, casings, sill, sashes, glass, shutters."""
+    thickness, front = fit.thickness, -fit.back
+    around = grown(hole, BURIED)
+    lining = plate(around[::2], around[1::2], [grown(hole, -0.02)])
     inner_casing = plate(
-        (hole.left - 0.07, hole.right + 0.07), (hole.bottom - 0.07, hole.top + 0.07), [_grown(hole, -0.006)]
+        (hole.left - 0.07, hole.right + 0.07), (hole.bottom - 0.07, hole.top + 0.07), [grown(hole, -0.006)]
     )
-    pieces = [
-        lining.body(-thickness - 0.01, 0.006),
-        inner_casing.body(-thickness - 0.022, -thickness + 0.01),
-        sash(hole, model),
-    ]
-    sill = hole.bottom + 0.0015
-    reach = 0.13 if boarded else 0.06
-    pieces.append(
-        boxes([hole.left - reach, sill - 0.055, -0.03], [hole.right + reach, sill, 0.08 if boarded else 0.05])
+    pile.add(path, fit.trim, lining.body(-thickness - 0.01, front + 0.006))
+    pile.add(path, fit.trim, inner_casing.body(-thickness - 0.022, -thickness + 0.01))
+    # A window board inside, on which curtains' owners keep things.
+    board = hole.bottom + 0.0225
+    pile.add(
+        path,
+        fit.trim,
+        boxes(
+            [hole.left - 0.06, board - 0.028, -thickness - 0.055],
+            [hole.right + 0.06, board, -thickness + 0.012],
+        ),
     )
-    if boarded:
-        pieces.append(_u_shaped(hole, CASING, 0.008, -0.01, 0.030))
-        pieces.append(_drip(hole))
-    return pieces
+    for frame, glass in sashes(hole, model, front):
+        pile.add(path, fit.trim, frame)
+        pile.add(f"{path}.pane", "window glass", glass)
+    _sill(pile, path, hole, fit)
+    if fit.boarded:
+        pile.add(path, fit.trim, u_shaped(hole, CASING, 0.008, -0.01, 0.030))
+        pile.add(path, fit.trim, drip(hole))
+    if model.shutters:
+        _shutters(pile, path, hole, fit)
 
 
-def _drip(hole: Bounds) -> Floats:
-    """A cap over the head of an opening."""
+def _sill(pile: Pile, path: str, hole: Bounds, fit: Fit) -> None:
+    """A sill that sheds water: its upper face falls outwards, its ends run past the opening."""
+    top = hole.bottom + 0.0015
+    reach, proud, deep = (0.13, 0.08, 0.055) if fit.boarded else (0.055, 0.045, 0.075)
+    inner = -fit.back - 0.03
+    low, high = [hole.left - reach, top - deep, inner], [hole.right + reach, top, proud]
+    corners = np.array(
+        [[[(low, high)[corner >> axis & 1][axis] for axis in range(3)] for corner in range(8)]]
+    )
+    outer_top = [corner for corner in range(8) if corner & 2 and corner & 4]
+    corners[0, outer_top, 1] -= 0.016
+    pile.add(path, fit.sill, hexahedra(corners))
+
+
+def drip(hole: Bounds) -> Floats:
+    """A cap over the head of an opening in a boarded wall."""
     top = hole.top + CASING
     return boxes(
         [hole.left - CASING - 0.03, top - 0.006, -0.01], [hole.right + CASING + 0.03, top + 0.024, 0.055]
     )
 
 
-def sash(hole: Bounds, model: Window) -> Floats:
-    """The frame that holds the glass, with its bars."""
-    a0, b0, a1, b1 = _grown(hole, SASH_EDGE)
-    rail, bar = min(0.05, 0.15 * (a1 - a0), 0.15 * (b1 - b0)), 0.024
-    across, upwards = 1, 1
-    if model.bars:
-        across = max(2, round((a1 - a0) / 0.5)) if a1 - a0 > 0.35 else 1
-        upwards = max(2, round((b1 - b0) / 0.42)) if b1 - b0 > 0.35 else 1
+def sashes(hole: Bounds, model: Window, front: float) -> list[tuple[Floats, Floats]]:
+    """Each sash as its frame with bars and its glass: an upper one before a lower, or two casements side by side."""
+    a0, b0, a1, b1 = grown(hole, SASH_EDGE)
+    if min(a1 - a0, b1 - b0) < 0.42:
+        return [_sash((a0, b0, a1, b1), front + OUTER, bars=(1, 1))]
+    if b1 - b0 > TALL * (a1 - a0):
+        middle, half = 0.5 * (b0 + b1), 0.02
+        across = max(2, round((a1 - a0) / 0.5)) if model.bars else 1
+        upwards = max(1, round(0.5 * (b1 - b0) / 0.42)) if model.bars else 1
+        return [
+            _sash((a0, middle - half, a1, b1), front + OUTER, bars=(across, upwards)),
+            _sash((a0, b0, a1, middle + half), front + INNER, bars=(across, upwards)),
+        ]
+    count = max(2, round((a1 - a0) / 0.7))
+    lines = np.linspace(a0, a1, count + 1)
+    upwards = max(2, round((b1 - b0) / 0.42)) if model.bars else 1
+    return [
+        _sash((lines[i] + 0.0008, b0, lines[i + 1] - 0.0008, b1), front + OUTER, bars=(1, upwards))
+        for i in range(count)
+    ]
+
+
+def _sash(around: Around, front: float, *, bars: tuple[int, int]) -> tuple[Floats, Floats]:
+    a0, b0, a1, b1 = around
+    rail, bar = min(0.045, 0.15 * (a1 - a0), 0.15 * (b1 - b0)), 0.020
+    across, upwards = bars
     columns = np.linspace(a0 + rail, a1 - rail + bar, across + 1)
     rows = np.linspace(b0 + rail, b1 - rail + bar, upwards + 1)
     panes = [
@@ -87,72 +147,38 @@ def sash(hole: Bounds, model: Window) -> Floats:
         for i in range(across)
         for j in range(upwards)
     ]
-    return plate((a0, a1), (b0, b1), panes).body(*SASH)
+    glass = plate((a0 + BURIED, a1 - BURIED), (b0 + BURIED, b1 - BURIED), []).face(front + GLASS)
+    return plate((a0, a1), (b0, b1), panes).body(front - SASH, front), glass
 
 
-def pane(hole: Bounds) -> Floats:
-    """The glass of a window: one sheet that the bars divide, looking out, its edges within the sash."""
-    a0, b0, a1, b1 = _grown(hole, SASH_EDGE - BURIED)
-    return plate((a0, a1), (b0, b1), []).face(PANE)
-
-
-def door(
-    hole: Bounds, model: Door, *, thickness: float, boarded: bool
-) -> tuple[list[Floats], list[Floats], Floats]:
-    """What fills a doorway: the frame, the leaf, the handle; the leaf hangs on the left, seen from outside."""
-    front = 0.006 if boarded else -min(0.04, 0.3 * thickness)
-    inner = -thickness
-    leaf_thickness = min(LEAF, 0.5 * thickness)
-    frame = [
-        _u_shaped(hole, BURIED, 0.03, inner - 0.01, front),
-        _u_shaped(hole, -0.027, 0.045, inner + leaf_thickness, inner + leaf_thickness + 0.25 * thickness),
-        _u_shaped(hole, 0.075, 0.01, inner - 0.022, inner + 0.01),
-        boxes(
-            [hole.left - 0.01, hole.bottom - 0.02, inner - 0.012],
-            [hole.right + 0.01, hole.bottom + 0.010, 0.06],
-        ),
-    ]
-    if boarded:
-        frame += [_u_shaped(hole, CASING, 0.012, -0.01, 0.030), _drip(hole)]
-    width, bottom, top = hole.right - hole.left - 0.066, hole.bottom + 0.012, hole.top - 0.033
-    leaf, handle = _leaf(width, bottom, top, leaf_thickness)
-    hinge = np.array([hole.left + 0.033, 0.0, inner - 0.005])
-    turn = _inwards(model.open)
-    return frame, [piece @ turn.T + hinge for piece in leaf], handle @ turn.T + hinge
-
-
-def _inwards(angle: float) -> Floats:
-    """Rotation of a leaf about its hinge, from along the wall (a) towards the room (-c)."""
-    return np.array([[cos(angle), 0.0, sin(angle)], [0.0, 1.0, 0.0], [-sin(angle), 0.0, cos(angle)]])
-
-
-def _leaf(width: float, bottom: float, top: float, thickness: float) -> tuple[list[Floats], Floats]:
-    """A panelled leaf with its hinge at a = 0, its inner face at c = 0, and the handle on both its faces."""
-    height = top - bottom
-    stile, muntin = min(0.11, 0.2 * width), min(0.09, 0.15 * width)
-    columns = [(stile, 0.5 * (width - muntin)), (0.5 * (width + muntin), width - stile)]
-    rows = [(0.10, 0.40), (0.47, 0.79), (0.84, 0.94)]
-    panels = [
-        (a0, bottom + low * height, a1, bottom + high * height) for a0, a1 in columns for low, high in rows
-    ]
-    frame = plate((0.0, width), (bottom, top), panels).body(0.0, thickness)
-    third = thickness / 3
-    sheet = boxes([0.04, bottom + 0.04, third], [width - 0.04, top - 0.04, 2 * third])
-    raised = [
-        boxes([a0 + 0.035, b0 + 0.035, third - 0.006], [a1 - 0.035, b1 - 0.035, 2 * third + 0.006])
-        for a0, b0, a1, b1 in panels
-        if a1 - a0 > 0.09 and b1 - b0 > 0.09
-    ]
-    grip, high = width - 0.06, bottom + 0.48 * height
-    handle = np.concatenate(
-        [
-            boxes([grip - 0.02, high - 0.11, -0.004], [grip + 0.02, high + 0.07, thickness + 0.004]),
-            boxes([grip - 0.011, high - 0.011, -0.05], [grip + 0.011, high + 0.011, thickness + 0.05]),
-            boxes(
-                [grip - 0.115, high - 0.009, thickness + 0.033],
-                [grip + 0.013, high + 0.009, thickness + 0.052],
-            ),
-            boxes([grip - 0.115, high - 0.009, -0.052], [grip + 0.013, high + 0.009, -0.033]),
+def _shutters(pile: Pile, path: str, hole: Bounds, fit: Fit) -> None:
+    """Louvred leaves folded back beside the window."""
+    width, gap = 0.5 * (hole.right - hole.left), CASING + 0.012 if fit.boarded else 0.03
+    low, high = hole.bottom - 0.01, hole.top + 0.02
+    back, front = 0.026, 0.056
+    for a0 in (hole.left - gap - width, hole.right + gap):
+        a1 = a0 + width
+        middle = 0.5 * (low + high)
+        panels = [
+            (a0 + 0.05, low + 0.08, a1 - 0.05, middle - 0.03),
+            (a0 + 0.05, middle + 0.03, a1 - 0.05, high - 0.05),
         ]
-    )
-    return [frame, sheet, *raised], handle
+        part = f"{path}.shutters"
+        pile.add(part, fit.door, plate((a0, a1), (low, high), panels).body(back, front))
+        for left, bottom, right, top in panels:
+            count = max(2, round((top - bottom) / 0.042))
+            at = bottom + (top - bottom) * (np.arange(count) + 0.5) / count
+            corners = np.empty((count, 8, 3))
+            for corner in range(8):
+                outer, upper = corner >> 2, corner >> 1 & 1
+                corners[:, corner, 0] = right + 0.004 if corner & 1 else left - 0.004
+                corners[:, corner, 1] = at + (-0.017 if outer else 0.017) + (0.006 if upper else -0.006)
+                corners[:, corner, 2] = front - 0.004 if outer else back + 0.004
+            pile.add(part, fit.door, hexahedra(corners))
+        for level in (low + 0.2, high - 0.2):
+            hinge = a1 if a0 < hole.left else a0
+            pile.add(
+                part,
+                "dark paint",
+                boxes([hinge - 0.03, level - 0.02, -0.005], [hinge + 0.03, level + 0.02, back + 0.004]),
+            )

@@ -12,8 +12,10 @@ from math import cos, radians, tan
 import numpy as np
 
 from preview.build.mesh import Floats
-from preview.build.roof import TILE_WIDTH, Eaves, eaves, tiles
-from preview.build.solids import Heap, boxes, extruded, framed, heap_up
+from preview.build.pile import Pile, of_quads, shades
+from preview.build.porch_things import furnish_porch
+from preview.build.roof import Eaves, cover, eaves
+from preview.build.solids import boxes, extruded, heap_up
 from preview.script.house_plan import porch_span, porch_steps, wall_frame, wall_top
 from preview.script.models.pieces.buildings import House, Porch
 
@@ -41,22 +43,27 @@ class Leanto:
     end: float
 
 
-def build_porch(heap: Heap, house: House, porch: Porch) -> None:
-    """Adds the porch to the house's heap. One no deeper than the eaves stays without posts and roof."""
+def build_porch(
+    pile: Pile, house: House, porch: Porch, rng: np.random.Generator, eyes: Floats, deep: float
+) -> None:
+    """Adds the porch to the house's pile; its base goes `deep` into the ground. `eyes` (n, 3) are the cameras, local.
+
+    One no deeper than the eaves stays without posts and roof.
+    """
     span = porch_span(house)
-    own: Heap = {}
-    _floor(own, house, porch, span)
+    frame = wall_frame(house, "front")
+    own = Pile()
+    _floor(own, house, porch, span, rng, deep)
     _steps(own, house, porch)
     edge = eaves(house)
     overhang = edge.half_y - house.size[1] / 2
     if porch.depth > overhang + 0.4:
         roof = leanto(house, porch, edge)
         _posts(own, house, porch, span, roof)
-        _roof(own, house, porch, span, roof)
-    frame = wall_frame(house, "front")
-    for (part, material), pieces in own.items():
-        world = [framed(piece, frame.start, frame.along, (0.0, 0.0, 1.0), frame.outward) for piece in pieces]
-        heap_up(heap, part, material, *world)
+        axes = np.array([frame.along, (0.0, 0.0, 1.0), frame.outward])
+        _roof(own, house, porch, span, roof, rng, (eyes - frame.start) @ axes.T)
+        furnish_porch(own, house, roof.ceiling)
+    pile.poured(own, frame.start, frame.along, (0.0, 0.0, 1.0), frame.outward)
 
 
 def leanto(house: House, porch: Porch, edge: Eaves) -> Leanto:
@@ -78,7 +85,9 @@ def leanto(house: House, porch: Porch, edge: Eaves) -> Leanto:
     return Leanto(top - SLAB - 0.10 - slope * porch.depth, top - SLAB - slope * porch.depth, slope, -0.03)
 
 
-def _floor(heap: Heap, house: House, porch: Porch, span: tuple[float, float]) -> None:
+def _floor(
+    heap: Pile, house: House, porch: Porch, span: tuple[float, float], rng: np.random.Generator, deep: float
+) -> None:
     """Boards across the porch on a base."""
     left, right = span
     top = max(house.floor, 0.003)
@@ -87,13 +96,14 @@ def _floor(heap: Heap, house: House, porch: Porch, span: tuple[float, float]) ->
     starts = left + pitch * np.arange(count)
     low = np.stack([starts, np.full(count, top - UNDER_FLOOR), np.full(count, -0.01)], axis=1)
     high = low + np.array([pitch - GAP, UNDER_FLOOR, porch.depth + 0.04])
-    heap_up(heap, "porch", "weathered wood", boxes(low, high))
+    tint = of_quads(shades(rng, count, light=0.13, hue=0.03), 6)
+    heap.add("porch", "weathered wood", boxes(low, high), tint=tint)
     if top < 0.12:
         return
     depth = porch.depth
     heap_up(
         heap, "porch", "stone",
-        boxes([left + 0.06, -0.15, -0.012], [right - 0.06, top - 0.07, depth - 0.06]),
+        boxes([left + 0.06, -deep, -0.012], [right - 0.06, top - 0.07, depth - 0.06]),
     )  # fmt: skip
     under, apron = top - UNDER_FLOOR - 0.002, max(top - 0.22, 0.03)
     heap_up(
@@ -104,14 +114,14 @@ def _floor(heap: Heap, house: House, porch: Porch, span: tuple[float, float]) ->
     )  # fmt: skip
 
 
-def _steps(heap: Heap, house: House, porch: Porch) -> None:
+def _steps(heap: Pile, house: House, porch: Porch) -> None:
     """The flight to the ground: a painted carriage under treads with a nosing."""
     steps = porch_steps(house)
     if steps.count < 2:
         return
     start, rise, going = porch.depth, steps.riser, steps.tread
     count = steps.count - 1
-    outline = [(-0.12, start - 0.05), (-0.12, start + count * going - 0.02)]
+    outline = [(-0.6, start - 0.05), (-0.6, start + count * going - 0.02)]
     for step in range(count, 0, -1):
         under = house.floor - step * rise - 0.035
         outline += [(under, start + step * going - 0.02), (under, start + (step - 1) * going - 0.02)]
@@ -141,7 +151,7 @@ def post_lines(house: House) -> list[float]:
     return lines
 
 
-def _posts(heap: Heap, house: House, porch: Porch, span: tuple[float, float], roof: Leanto) -> None:
+def _posts(heap: Pile, house: House, porch: Porch, span: tuple[float, float], roof: Leanto) -> None:
     """Posts with foot and head, the beam on them, the rail between them."""
     left, right = span
     floor, front = max(house.floor, 0.003), porch.depth - POST / 2
@@ -178,7 +188,7 @@ def _posts(heap: Heap, house: House, porch: Porch, span: tuple[float, float], ro
 
 
 def _rail(
-    heap: Heap, house: House, reach: tuple[float, float], beside: float, floor: float, *, turn: bool
+    heap: Pile, house: House, reach: tuple[float, float], beside: float, floor: float, *, turn: bool
 ) -> None:
     """A rail with balusters over `reach`, at `beside`; along the wall, or out of it when turned."""
     start, end = reach
@@ -209,7 +219,15 @@ def _rail(
     heap_up(heap, "porch", house.trim, *pieces)
 
 
-def _roof(heap: Heap, house: House, porch: Porch, span: tuple[float, float], roof: Leanto) -> None:
+def _roof(
+    heap: Pile,
+    house: House,
+    porch: Porch,
+    span: tuple[float, float],
+    roof: Leanto,
+    rng: np.random.Generator,
+    eyes: Floats,
+) -> None:
     """Ceiling, cheeks and the tiled lean-to."""
     left, right = span
     depth = porch.depth
@@ -244,5 +262,4 @@ def _roof(heap: Heap, house: House, porch: Porch, span: tuple[float, float], roo
     eave, upper = underside(lip) + thick, underside(roof.end) + thick
     # Counterclockwise from above, from the eave: in this frame up is b and the plane falls towards +c.
     plane = np.array([[a0, eave, lip], [a1, eave, lip], [a1, upper, roof.end], [a0, upper, roof.end]])
-    rng = np.random.default_rng(7)
-    heap_up(heap, "porch", house.roof.material, tiles(plane, rng, width=TILE_WIDTH))
+    cover(heap, "porch", house.roof.material, plane, rng, eyes)

@@ -12,9 +12,12 @@ from math import cos, tan
 
 import numpy as np
 
+from preview.build.chimney import build_chimney
 from preview.build.mesh import Floats
+from preview.build.pile import Pile
 from preview.build.solids import Heap, boxes, extruded, heap_up, hexahedra, plate, quads
-from preview.script.house_plan import roof_rise, wall_top
+from preview.build.tiles import covered, seams
+from preview.script.house_plan import wall_top
 from preview.script.models.pieces.buildings import House
 
 SLAB = 0.12
@@ -23,10 +26,6 @@ HEADROOM = 2.4
 """Eaves over a porch end at least this far above its floor, metres, where the walls are high enough."""
 DEEPEST_BOXED = 0.42
 """Eaves that hang further below the tops of the walls are left open underneath, or they would reach the windows."""
-GAUGE = 0.32
-TILE_WIDTH = 0.36
-MOST_TILES = 2500
-"""Of a roof: larger roofs get wider tiles."""
 
 
 @dataclass(frozen=True)
@@ -85,8 +84,8 @@ def fan(polygon: Floats) -> Floats:
     return polygon[np.stack([np.zeros_like(step), step, step + 1], axis=1)]
 
 
-def build_roof(heap: Heap, house: House, rng: np.random.Generator) -> None:
-    """Adds the roof over the house to its heap."""
+def build_roof(heap: Pile, house: House, rng: np.random.Generator, eyes: Floats) -> None:
+    """Adds the roof over the house to its pile, in the detail that cameras at `eyes` (n, 3), local, call for."""
     edge = eaves(house)
     planes, outline = slopes(house, edge.half_x, edge.half_y, edge.high)
     drop = np.array([0.0, 0.0, edge.high - edge.low])
@@ -101,68 +100,29 @@ def build_roof(heap: Heap, house: House, rng: np.random.Generator) -> None:
     if house.roof.shape == "flat":
         _kerb(heap, house, edge)
         return
-    area = sum(float(np.linalg.norm(np.cross(p[1] - p[0], p[-1] - p[0]))) for p in planes)
-    width = max(TILE_WIDTH, area / GAUGE / MOST_TILES)
     for plane in planes:
-        heap_up(heap, "roof", material, tiles(plane, rng, width=width))
+        cover(heap, "roof", material, plane, rng, eyes)
     _ridges(heap, house, planes)
     _soffit(heap, house, edge)
     _gutters(heap, house, edge)
-    if min(house.size) > 3.0:
-        _chimney(heap, house)
+    if house.chimney.stack and min(house.size) > 3.0:
+        build_chimney(heap, house, rng)
 
 
-def tiles(plane: Floats, rng: np.random.Generator, *, width: float) -> Floats:
-    """Lapped tiles on a plane (4, 3) that starts with its eave; each lies a little differently from the next."""
-    eave = plane[1] - plane[0]
-    length = float(np.linalg.norm(eave))
-    along = eave / length
-    normal = np.cross(eave, plane[2] - plane[0])
-    normal /= np.linalg.norm(normal)
-    up = np.cross(normal, along)
-    left_end, right_end = (float((plane[i] - plane[0]) @ along) for i in (3, 2))
-    reach = float((plane[2] - plane[0]) @ up)
-    count = max(1, round(reach / GAUGE))
-    lines = np.linspace(0.0, reach - 0.02, count + 1)
-    row = np.arange(count)
-    columns = int(length / width) + 2
-    column = np.arange(columns)
-    start = (column[None, :] - 0.5 * (row[:, None] % 2)) * width
-    low, high = lines[:-1].copy(), lines[1:] + 0.02
-    low[0] -= 0.05
-
-    def clipped(position: Floats, height: Floats) -> Floats:
-        share = np.clip(height / reach, 0.0, 1.0)[:, None]
-        return np.clip(position, left_end * share, length + (right_end - length) * share)
-
-    gap = 0.004
-    s = [
-        [clipped(start, low), clipped(start + width - gap, low)],
-        [clipped(start, high), clipped(start + width - gap, high)],
-    ]
-    proud = 0.030 + 0.010 * rng.random((count, columns)) + 0.004 * rng.standard_normal((count, columns))
-    tilt = 0.003 * rng.standard_normal((count, columns))
-    corners = np.empty((count, columns, 8, 3))
-    for corner in range(8):
-        right, upper, top = corner & 1, corner >> 1 & 1, corner >> 2
-        height = (high if upper else low)[:, None]
-        rise = -0.012 if not top else (0.005 if upper else proud + (tilt if right else -tilt))
-        corners[:, :, corner] = (
-            plane[0]
-            + s[upper][right][..., None] * along
-            + np.broadcast_to(height, (count, columns))[..., None] * up
-            + np.broadcast_to(rise, (count, columns))[..., None] * normal
-        )
-    wide = np.maximum(s[0][1] - s[0][0], s[1][1] - s[1][0]) > 0.01
-    # Upper ends lie under the next row, undersides in the slab but for the lowest row, which overhangs it.
-    sides = hexahedra(corners[wide]).reshape(2, -1, 6, 3, 3)
-    lowest = np.nonzero(wide)[0] == 0
-    return np.concatenate(
-        [sides[:, :, [1, 2, 4, 5]].reshape(-1, 3, 3), sides[:, lowest, 0].reshape(-1, 3, 3)]
-    )
+def cover(
+    pile: Pile, part: str, material: str, plane: Floats, rng: np.random.Generator, eyes: Floats
+) -> None:
+    """Adds what covers a plane (4, 3) that starts with its eave, seen from eyes (n, 3) in its frame."""
+    away = 0.0
+    if len(eyes):
+        away = float(np.linalg.norm(eyes - plane.mean(axis=0), axis=1).min())
+    triangles, tint = covered(plane, material, rng, away=away)
+    pile.add(part, material, triangles, tint=tint)
+    if material == "metal":
+        pile.add(part, material, seams(plane))
 
 
-def _ridges(heap: Heap, house: House, planes: list[Floats]) -> None:
+def _ridges(heap: Pile, house: House, planes: list[Floats]) -> None:
     """Half-round caps along the ridge and the hips."""
     ends: list[tuple[Floats, Floats]] = []
     if house.roof.shape == "gable":
@@ -173,7 +133,7 @@ def _ridges(heap: Heap, house: House, planes: list[Floats]) -> None:
         longest = max(planes, key=lambda plane: float(np.linalg.norm(plane[2] - plane[3])))
         if np.linalg.norm(longest[2] - longest[3]) > 0.05:
             ends.append((longest[3], longest[2]))
-    angles = np.linspace(0.0, 2.0 * np.pi, 10, endpoint=False)
+    angles = np.linspace(0.0, 2.0 * np.pi, 14, endpoint=False)
     for number, (start, end) in enumerate(ends):
         along = end - start
         length = float(np.linalg.norm(along))
@@ -189,7 +149,8 @@ def _ridges(heap: Heap, house: House, planes: list[Floats]) -> None:
             bar = extruded(circle, cuts[piece], cuts[piece + 1] + 0.02 * (piece % 2))
             # (a, b, c) = (along, -side, up) is right-handed.
             frame = np.stack([along, -side, up])
-            heap_up(heap, "roof", house.roof.material, bar @ frame + start - 0.01 * up)
+            shade = 0.82 + 0.3 * (0.5 + 0.5 * np.sin(12.9898 * piece + 78.233 * number))
+            heap.add("roof", house.roof.material, bar @ frame + start - 0.01 * up, tint=[shade] * 3)
 
 
 def _fascia(heap: Heap, house: House, edge: Eaves) -> None:
@@ -273,22 +234,3 @@ def _pipe(x: float, side: int, start: tuple[float, float], end: tuple[float, flo
         for y, z in [((y0, z0 + half) if i >> 2 else (y1, z1 - half))]
     ]
     return hexahedra(np.array([corners]))
-
-
-def _chimney(heap: Heap, house: House) -> None:
-    """A stack by the ridge, towards the right end as seen from the front."""
-    ridge = wall_top(house) + roof_rise(house)
-    x = -0.25 * house.size[0] if house.roof.shape == "gable" else 0.0
-    y = -min(0.5, 0.12 * house.size[1])
-    foot = wall_top(house) + 0.02
-
-    def block(half_x: float, half_y: float, low: float, high: float) -> Floats:
-        return boxes([x - half_x, y - half_y, low], [x + half_x, y + half_y, high])
-
-    heap_up(heap, "chimney", "brick", block(0.36, 0.27, foot, ridge + 0.95))
-    heap_up(heap, "chimney", "brick", block(0.40, 0.31, ridge + 0.78, ridge + 0.86))
-    heap_up(heap, "chimney", "concrete", block(0.42, 0.33, ridge + 0.94, ridge + 1.01))
-    turn = np.linspace(0.0, 2.0 * np.pi, 12, endpoint=False)
-    for aside in (-0.17, 0.17):
-        pot = extruded(0.105 * np.stack([np.cos(turn), np.sin(turn)], axis=1), ridge + 1.0, ridge + 1.3)
-        heap_up(heap, "chimney", "roof tiles", pot[:, :, [1, 2, 0]] + [x + aside, y, 0.0])

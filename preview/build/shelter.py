@@ -44,7 +44,7 @@ def _posts(heap: Heap, model: Shelter, half_x: float, half_y: float) -> None:
     for x, y in places:
         heap_up(
             heap, "frame", model.material,
-            boxes([x - POST / 2, y - POST / 2, -0.1], [x + POST / 2, y + POST / 2, underside(model) + 0.03]),
+            boxes([x - POST / 2, y - POST / 2, -0.6], [x + POST / 2, y + POST / 2, underside(model) + 0.03]),
         )  # fmt: skip
     x, y, top = half_x, half_y, underside(model)
     for low, high in [
@@ -110,6 +110,6 @@ def _bench(heap: Heap, half_x: float, half_y: float) -> None:
         heap_up(
             heap, "bench", "dark paint",
             boxes([x - 0.025, near + 0.01, BENCH_HEIGHT - 0.085], [x + 0.025, near + 0.355, BENCH_HEIGHT - 0.033]),
-            boxes([x - 0.02, near + 0.06, -0.05], [x + 0.02, near + 0.10, BENCH_HEIGHT - 0.08]),
-            boxes([x - 0.02, near + 0.27, -0.05], [x + 0.02, near + 0.31, BENCH_HEIGHT - 0.08]),
+            boxes([x - 0.02, near + 0.06, -0.3], [x + 0.02, near + 0.10, BENCH_HEIGHT - 0.08]),
+            boxes([x - 0.02, near + 0.27, -0.3], [x + 0.02, near + 0.31, BENCH_HEIGHT - 0.08]),
         )  # fmt: skip

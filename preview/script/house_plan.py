@@ -16,7 +16,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import turned
-from preview.script.models.pieces.buildings import Door, House, Opening, Wall4, Window
+from preview.script.models.pieces.buildings import (
+    Chimney,
+    Cladding,
+    Door,
+    House,
+    Opening,
+    Outbuilding,
+    Shed,
+    Wall4,
+    Window,
+)
 
 Vector = NDArray[np.float64]
 
@@ -30,6 +40,24 @@ LAMP_ABOVE_FLOOR = 2.1
 LAMP_FROM_WALL = 0.25
 LAMP_FROM_DOOR = 0.6
 """From the middle of the door to the middle of the porch lamp."""
+SET_BACK: dict[Cladding, float] = {"bricks": 0.075, "stones": 0.085, "render": 0.065}
+"""How far windows and doors stand back in a wall of the kind, metres; in others they stand in its face."""
+LIT = 0.028
+"""How far behind the front of a window its place is, metres: a lit one glows behind both its sashes."""
+SEAT_WIDTH = 1.3
+SEAT_HEIGHT = 0.45
+USUAL_CLADDING: dict[str, Cladding] = {
+    "clapboard": "lapped",
+    "brick": "bricks",
+    "yellow brick": "bricks",
+    "render": "render",
+    "whitewash": "render",
+    "log": "logs",
+    "stone": "stones",
+    "limestone": "stones",
+    "granite": "stones",
+}
+"""Claddings of walls whose script names none."""
 
 
 @dataclass(frozen=True)
@@ -104,6 +132,8 @@ def bounds(house: House, opening: Opening) -> Bounds:
     """Where the hole of a window or door is in its wall; doors stand on the floor inside."""
     bottom = house.floor + (opening.sill if isinstance(opening, Window) else 0.0)
     width, height = opening.size
+    if isinstance(opening, Door):
+        height += opening.over
     return Bounds(opening.from_left, opening.from_left + width, bottom, bottom + height)
 
 
@@ -162,3 +192,71 @@ def roof_rise(house: House) -> float:
         return 0.0
     across = house.size[1] if house.roof.shape == "gable" else min(house.size)
     return float(across / 2 * tan(house.roof.pitch))
+
+
+def cladding_of(material: str, cladding: Cladding | None) -> Cladding:
+    """What walls of a material show, unless the script says it."""
+    return cladding or USUAL_CLADDING.get(material, "plain")
+
+
+def set_back(house: House) -> float:
+    """How far windows and doors stand behind the outer face of the walls, metres."""
+    return min(SET_BACK.get(cladding_of(house.material, house.cladding), 0.0), 0.4 * house.thickness)
+
+
+def porch_seat(house: House) -> Vector | None:
+    """Local point (3,) of the middle of the seat of a porch's swing or bench; None where there is none, or no room."""
+    porch = house.porch
+    if porch is None or porch.seat == "none" or porch.depth < 1.2:
+        return None
+    left, right = porch_span(house)
+    doors = sorted(
+        (door.from_left - 0.25, door.from_left + door.size[0] + 0.25)
+        for door in house.doors
+        if door.wall == "front"
+    )
+    starts = [left + 0.3, *(end for _, end in doors)]
+    ends = [*(start for start, _ in doors), right - 0.3]
+    start, end = max(zip(starts, ends, strict=True), key=lambda span: span[1] - span[0])
+    if end - start < SEAT_WIDTH:
+        return None
+    out = 0.42 if porch.seat == "bench" else max(0.75, 0.45 * porch.depth)
+    return wall_frame(house, "front").point(0.5 * (start + end), house.floor + SEAT_HEIGHT, out)
+
+
+def house_of(building: Outbuilding) -> House:
+    """A shed or garage as the house that it is: one room, a boarded door in the front, a window in the right wall."""
+    width, depth = building.size
+    small = isinstance(building, Shed)
+    # Its numbers are read already: they are not to be taken for degrees again.
+    door = Door.model_construct(
+        from_left=0.5 * (width - building.door[0]),
+        size=building.door,
+        open=building.open,
+        leaf="boarded" if small else "double",
+    )
+    size = (0.6, 0.6) if small else (0.9, 0.8)
+    sill = min(1.05, building.walls - size[1] - 0.25)
+    windows = [
+        Window.model_construct(
+            wall="right", from_left=0.5 * (depth - size[0]), size=size, sill=sill, curtains="none"
+        )
+    ]
+    return House.model_construct(
+        at=building.at,
+        size=building.size,
+        walls=building.walls,
+        floor=0.06,
+        facing=building.facing,
+        thickness=0.1 if small else 0.215,
+        roof=building.roof,
+        doors=[door],
+        windows=windows if depth > size[0] + 0.8 else [],
+        material=building.material,
+        cladding=building.cladding,
+        inside="wood" if small else "whitewash",
+        trim=building.trim,
+        door_material=building.door_material,
+        chimney=Chimney(stack=False),
+        furnished=False,
+    )

@@ -11,12 +11,16 @@ from numpy.typing import NDArray
 from preview.script import house_plan
 from preview.script.document import Keys
 from preview.script.families.family import Family, Found, Named, Vector, local_to, numbered, point_of
-from preview.script.models.pieces.buildings import House, Opening
+from preview.script.models.pieces.buildings import Garage, House, Opening, Outbuilding, Shed
 from preview.script.models.pieces.piece import Piece
 from preview.script.scene import Anchor
 
 LARGEST_HOUSE = 200.0
 LEAST_PITCH = radians(5)
+LARGEST_OUTBUILDING = 20.0
+LEAST_OUTBUILDING = 1.2
+LEAST_BESIDE_DOOR = 0.5
+"""Wall that a door leaves on its two sides together, metres."""
 EYE_LEVEL_INSIDE = 1.5
 """Height of `house.room` above the floor, metres."""
 
@@ -42,7 +46,8 @@ def _places_of_house(name: str, house: House, azimuth: float) -> Named:
         for opening in openings:
             frame = house_plan.wall_frame(house, opening.wall)
             hole = house_plan.bounds(house, opening)
-            centre = frame.point((hole.left + hole.right) / 2, (hole.bottom + hole.top) / 2)
+            out = -house_plan.LIT - house_plan.set_back(house) if part == "window" else 0.0
+            centre = frame.point((hole.left + hole.right) / 2, (hole.bottom + hole.top) / 2, out)
             found.append(anchor(centre, frame.outward, opening.size))
         yield from numbered(f"{name}.{part}", found)
     yield f"{name}.room", anchor([0.0, 0.0, house.floor + EYE_LEVEL_INSIDE])
@@ -61,6 +66,9 @@ def _of_porch(name: str, house: House, anchor: Callable[..., Anchor]) -> Named:
         anchor(front.point((left + right) / 2, house.floor, depth / 2), front.outward, (right - left, depth)),
     )
     yield f"{name}.lamp", anchor(house_plan.porch_lamp(house))
+    seat = house_plan.porch_seat(house)
+    if seat is not None:
+        yield f"{name}.seat", anchor(seat, front.outward)
     steps = house_plan.porch_steps(house)
     treads = max(steps.count - 1, 0)
     # The lowest tread; where there is none, the ground before the porch.
@@ -130,6 +138,11 @@ def _misfits_of_house(house: House, keys: Keys) -> Found:
     yield from _roof(house, keys)
     if house.porch is not None:
         yield from _porch(house, keys)
+    if house.chimney.from_left is not None and house.chimney.from_left > house.size[0]:
+        yield (
+            (*keys, "chimney", "from_left"),
+            f"the chimney stands {house.chimney.from_left:g} m from the left of a front that is {house.size[0]:g} m long",
+        )
 
 
 def _openings(house: House, keys: Keys) -> Found:
@@ -215,4 +228,37 @@ def _in_house(point: Vector, name: str, house: House) -> str | None:
     return f"{part} of {name}" if part else None
 
 
-HOUSES: dict[type[Piece], Family] = {House: Family(_places_of_house, _in_house, _misfits_of_house)}
+def _places_of_outbuilding(name: str, building: Outbuilding, azimuth: float) -> Named:
+    yield from _places_of_house(name, house_plan.house_of(building), azimuth)
+
+
+def _in_outbuilding(point: Vector, name: str, building: Outbuilding) -> str | None:
+    return _in_house(point, name, house_plan.house_of(building))
+
+
+def _misfits_of_outbuilding(building: Outbuilding, keys: Keys) -> Found:
+    width, height = building.door
+    if max(building.size) > LARGEST_OUTBUILDING:
+        yield (
+            (*keys, "size"),
+            f"no shed or garage here is larger than {LARGEST_OUTBUILDING:.0f} m; write a house",
+        )
+    elif min(building.size) < LEAST_OUTBUILDING:
+        yield (*keys, "size"), f"{LEAST_OUTBUILDING:g} m is the least that a shed or garage measures"
+    elif width > building.size[0] - LEAST_BESIDE_DOOR:
+        yield (
+            (*keys, "door"),
+            f"the door is {width:g} m wide, too wide for a front of {building.size[0]:g} m",
+        )
+    if height > building.walls - 0.12:
+        yield (*keys, "door"), f"the door is {height:g} m high, too high for walls of {building.walls:g} m"
+    yield from _roof(house_plan.house_of(building), keys)
+
+
+_OUTBUILDING = Family(_places_of_outbuilding, _in_outbuilding, _misfits_of_outbuilding)
+
+HOUSES: dict[type[Piece], Family] = {
+    House: Family(_places_of_house, _in_house, _misfits_of_house),
+    Shed: _OUTBUILDING,
+    Garage: _OUTBUILDING,
+}

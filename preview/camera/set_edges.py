@@ -10,10 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.script.models.pieces.buildings import House
-from preview.script.models.pieces.ground import Ground, Street
+from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Hedge
 from preview.script.models.pieces.piece import Piece
 from preview.script.models.pieces.things import Fence, Wall
+from preview.script.street_plan import PATH_HEIGHTS, pavement_height, sides_of
+from preview.script.terrain import LEVEL, Terrain
 
 Floats = NDArray[np.float64]
 
@@ -35,25 +37,29 @@ class SetEdge:
     points: Floats
 
 
-def set_edges(pieces: Sequence[tuple[str, Piece]]) -> list[SetEdge]:
-    """Every edge of the built set.
+def set_edges(pieces: Sequence[tuple[str, Piece]], terrain: Terrain = LEVEL) -> list[SetEdge]:
+    """Every edge of the built set, on the ground as it is.
 
     The border of each ground where no other ground goes on; the ends of each street, and its sides where no
-    ground lies beside it; the ends of walls, fences and hedges that neither close on themselves nor join
-    another piece. Houses, boxes and trees are built all round and have none.
+    ground lies beside it; ends and sides of footpaths that lie on no ground; the ends of walls, fences and
+    hedges that neither close on themselves nor join another piece. Houses, boxes and trees are built all round
+    and have none.
     """
     edges: list[SetEdge] = []
     for name, piece in pieces:
         if isinstance(piece, Ground):
-            edges += _ground_edges(name, piece, pieces)
-        elif isinstance(piece, Street):
-            edges += _street_edges(name, piece, pieces)
+            edges += _ground_edges(name, piece, pieces, terrain)
+        elif isinstance(piece, Street | Footpath):
+            edges += _way_edges(name, piece, pieces, terrain)
         elif isinstance(piece, Wall | Fence | Hedge):
-            edges += _ends(name, piece, pieces)
+            edges += _ends(name, piece, pieces, terrain)
     return edges
 
 
-def _ground_edges(name: str, ground: Ground, pieces: Sequence[tuple[str, Piece]]) -> Iterator[SetEdge]:
+def _ground_edges(
+    name: str, ground: Ground, pieces: Sequence[tuple[str, Piece]], terrain: Terrain
+) -> Iterator[SetEdge]:
+    surface = terrain.surface(name)
     low, high = _rectangle(ground)
     sides = {
         "west edge": ((low[0], low[1]), (low[0], high[1]), (-BEYOND, 0.0)),
@@ -67,23 +73,39 @@ def _ground_edges(name: str, ground: Ground, pieces: Sequence[tuple[str, Piece]]
         # Asked a little inside the corners, where a neighbour as long as this ground still lies beside it.
         goes_on = _on_ground(np.clip(points, low + LIFT, high - LIFT) + np.array(beyond), others)
         if not goes_on.all():
-            yield SetEdge(f"{name}, {side}", _raised(points[~goes_on], ground.height + LIFT))
+            shown = points[~goes_on]
+            heights = ground.height if surface is None else surface.height(shown[:, 0], shown[:, 1])
+            yield SetEdge(f"{name}, {side}", _raised(shown, heights + LIFT))
 
 
-def _street_edges(name: str, street: Street, pieces: Sequence[tuple[str, Piece]]) -> Iterator[SetEdge]:
-    path = np.array(street.along, float)
-    left, right = (street.width / 2 + pavement for pavement in street.pavement)
+def _way_edges(
+    name: str, way: Street | Footpath, pieces: Sequence[tuple[str, Piece]], terrain: Terrain
+) -> Iterator[SetEdge]:
+    path = np.array(way.along, float)
+    is_street = isinstance(way, Street)
+    left, right = sides_of(way) if isinstance(way, Street) else (way.width / 2, way.width / 2)
+    top = pavement_height(way) if isinstance(way, Street) else PATH_HEIGHTS[way.kind]
     others = [(n, p) for n, p in pieces if n != name]
     closed = np.linalg.norm(path[0] - path[-1]) < JOINED
+
+    def shown(label: str, points: Floats) -> SetEdge:
+        return SetEdge(
+            f"{name}, {label}", _raised(points, terrain.height(points[:, 0], points[:, 1]) + top + LIFT)
+        )
+
     for which, here, towards in (("start", path[0], path[1]), ("end", path[-1], path[-2])):
         ahead = (towards - here) / max(float(np.linalg.norm(towards - here)), 1e-9)
         if which == "end":
             ahead = -ahead
         across = np.array([ahead[1], -ahead[0]])
         points = _along(here - left * across, here + right * across)
-        joined = any(isinstance(p, Street) and _off_path(here, p) < p.width / 2 + JOINED for _, p in others)
-        if not closed and not joined:
-            yield SetEdge(f"{name}, {which}", _raised(points, street.kerb + LIFT))
+        joined = any(
+            isinstance(p, Street | Footpath) and _off_path(here, p) < p.width / 2 + JOINED for _, p in others
+        )
+        # A footpath that ends on the ground is a footpath's end, not the set's.
+        bare = is_street or not _on_ground(points, others).all()
+        if not closed and not joined and bare:
+            yield shown(which, points)
     for which, offset in (("left side", -left), ("right side", right)):
         runs = []
         for here, there in pairwise(path):
@@ -91,25 +113,25 @@ def _street_edges(name: str, street: Street, pieces: Sequence[tuple[str, Piece]]
             shift = offset * np.array([ahead[1], -ahead[0]])
             runs.append(_along(here + shift, there + shift))
         points = np.concatenate(runs)
-        bare = ~_on_ground(points, others)
-        if bare.any():
-            yield SetEdge(f"{name}, {which}", _raised(points[bare], street.kerb + LIFT))
+        bare_side = ~_on_ground(points, others)
+        if bare_side.any():
+            yield shown(which, points[bare_side])
 
 
-def _ends(name: str, piece: Wall | Fence | Hedge, pieces: Sequence[tuple[str, Piece]]) -> Iterator[SetEdge]:
+def _ends(
+    name: str, piece: Wall | Fence | Hedge, pieces: Sequence[tuple[str, Piece]], terrain: Terrain
+) -> Iterator[SetEdge]:
     path = np.array(piece.along, float)
     if np.linalg.norm(path[0] - path[-1]) < JOINED:
         return
     for which, end in (("start", path[0]), ("end", path[-1])):
         if any(n != name and _joins(end, p) for n, p in pieces):
             continue
+        foot = float(terrain.height(end[0], end[1]))
         neighbour = path[1] if which == "start" else path[-2]
         end = end + LIFT * (end - neighbour) / max(float(np.linalg.norm(end - neighbour)), 1e-9)
         heights = np.linspace(0.05, piece.height, max(2, round(piece.height / 0.2)))
-        yield SetEdge(
-            f"{name}, {which}",
-            np.column_stack([np.full_like(heights, end[0]), np.full_like(heights, end[1]), heights]),
-        )
+        yield SetEdge(f"{name}, {which}", _raised(np.broadcast_to(end, (len(heights), 2)), foot + heights))
 
 
 def _joins(end: Floats, piece: Piece) -> bool:
@@ -124,7 +146,7 @@ def _joins(end: Floats, piece: Piece) -> bool:
     return False
 
 
-def _off_path(point: Floats, piece: Wall | Fence | Hedge | Street) -> float:
+def _off_path(point: Floats, piece: Wall | Fence | Hedge | Street | Footpath) -> float:
     path = np.array(piece.along, float)
     here, leg = path[:-1], np.diff(path, axis=0)
     share = np.clip(((point - here) * leg).sum(axis=1) / np.maximum((leg**2).sum(axis=1), 1e-12), 0.0, 1.0)
@@ -151,5 +173,5 @@ def _along(start: Floats, end: Floats) -> Floats:
     return start + np.linspace(0.0, 1.0, count)[:, None] * (end - start)
 
 
-def _raised(points: Floats, height: float) -> Floats:
-    return np.column_stack([points, np.full(len(points), height)])
+def _raised(points: Floats, heights: Floats | float) -> Floats:
+    return np.column_stack([points, np.broadcast_to(heights, len(points))])

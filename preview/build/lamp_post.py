@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from preview.build.mesh import Floats, Part, turned
 from preview.build.site import Site
 from preview.build.solids import round_bar, turned_on_lathe
+from preview.build.things.street_lights import bollard, bracket, lantern_post
 from preview.script.models.pieces.things import LampPost
 from preview.script.street_plan import LAMP_BELOW_TOP
 
@@ -18,21 +21,42 @@ HOOD = 0.25
 
 def build_lamp_post(name: str, model: LampPost, site: Site) -> list[Part]:
     """The post at its place with its arm the way it faces."""
-    reach = model.arm if model.arm >= SHORTEST_ARM else 0.0
-    lamp = np.array([0.0, model.arm, model.height - LAMP_BELOW_TOP])
-    post_top = model.height - 0.75 if reach else model.height - 0.34
-    parts = [_post(name, model.material, post_top), _hood(name, lamp)]
-    if reach:
-        parts.append(_arm(name, model.material, reach, post_top, model.height))
+    made = {"column": lantern_post, "bollard": bollard, "bracket": bracket}.get(model.kind)
+    if made is not None:
+        parts = made(name, model.material, model.tall, model.reach)
+    elif model.kind == "double":
+        parts = _double(name, model)
     else:
-        parts += _stays(name, model.material, lamp, post_top)
+        parts = _with_arm(name, model.material, model.reach, model.tall)
     at = np.array([*model.at, 0.0])
     azimuth = site.azimuth(model.facing, model.at)
     still = np.zeros(3)
     return [
-        Part(p.name, p.material, turned(p.vertices, azimuth, at), p.faces, turned(p.normals, azimuth, still))
+        replace(p, vertices=turned(p.vertices, azimuth, at), normals=turned(p.normals, azimuth, still))
         for p in parts
     ]
+
+
+def _with_arm(name: str, material: str, arm: float, height: float) -> list[Part]:
+    reach = arm if arm >= SHORTEST_ARM else 0.0
+    lamp = np.array([0.0, arm, height - LAMP_BELOW_TOP])
+    post_top = height - 0.75 if reach else height - 0.34
+    parts = [_post(name, material, post_top), hood(name, lamp)]
+    if reach:
+        return [*parts, _arm(name, material, reach, post_top, height)]
+    return [*parts, *_stays(name, material, lamp, post_top)]
+
+
+def _double(name: str, model: LampPost) -> list[Part]:
+    """Two arms away from each other on a taller post."""
+    reach, height = max(model.reach, SHORTEST_ARM), model.tall
+    parts = [_post(name, model.material, height - 0.75)]
+    for side in (1.0, -1.0):
+        arm = _arm(name, model.material, reach, height - 0.75, height)
+        flip = np.array([side, side, 1.0])
+        parts.append(replace(arm, vertices=arm.vertices * flip, normals=arm.normals * flip))
+        parts.append(hood(name, np.array([0.0, side * reach, height - LAMP_BELOW_TOP])))
+    return parts
 
 
 def _post(name: str, material: str, top: float) -> Part:
@@ -57,7 +81,7 @@ def _arm(name: str, material: str, reach: float, start: float, height: float) ->
     return round_bar(f"{name}.arm", material, bow, np.linspace(0.034, 0.022, len(bow)), sides=12)
 
 
-def _hood(name: str, lamp: Floats) -> Part:
+def hood(name: str, lamp: Floats) -> Part:
     """A shallow hood over the lamp, hollow underneath; white inside and out, as enamel is."""
     profile = [
         (0.0, 0.082), (0.07, 0.070), (0.18, 0.032), (HOOD, -0.010), (HOOD, -0.010), (HOOD, 0.003), (HOOD, 0.003),

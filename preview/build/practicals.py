@@ -10,10 +10,22 @@ from numpy.typing import ArrayLike
 
 from preview.build.fire import fire_parts
 from preview.build.mesh import Floats, Part, flat
-from preview.build.rigging import bar, disc, rectangle, rod, sphere, together
+from preview.build.rigging import disc, rectangle, rod, sphere, together
 from preview.build.solids import boxes, framed, round_bar, turned_on_lathe
 
-Kind = Literal["bulb", "lantern", "street_lamp", "tube", "window", "candle", "fire"]
+Kind = Literal[
+    "bulb",
+    "lantern",
+    "street_lamp",
+    "tube",
+    "window",
+    "candle",
+    "fire",
+    "headlamp",
+    "main_beam",
+    "tail_lamp",
+    "brake_lamp",
+]
 
 TUBE_DIAMETER = {1.5: 0.026, np.inf: 0.038}
 """By the longest tube that has it, metres: T8, T12 (IEC 60081 gives the diameters; the split is from memory)."""
@@ -31,12 +43,12 @@ def practical_parts(
     size_m: float | tuple[float, float] | None = None,
     facing: float | None = None,
 ) -> tuple[list[Part], Part]:
-    """Bodies (`NAME.body`, a candle's `NAME.wick` too; none for a street lamp or a window) and `NAME.glow`.
+    """Bodies (`NAME.body`, a candle's `NAME.wick` too; none for what belongs to the set) and `NAME.glow`.
 
     `at` (3,) m is the middle of what glows, of a window the middle of its opening, of a fire its foot. `size_m`:
     diameter of a bulb, a lantern's globe, a street lamp's glass; length of a tube; height of a flame, of a fire's
     flames; width and height of a window.
-    `facing`: azimuth, radians, the way a tube runs or a window looks out; default north and south.
+    `facing`: azimuth, radians, the way a tube runs, or a window or a vehicle's lamp looks; default north and south.
     """
     middle = np.asarray(at, dtype=float)
     if kind == "window":
@@ -44,6 +56,14 @@ def practical_parts(
         out = np.array([np.sin(azimuth), np.cos(azimuth), 0.0])
         size = size_m if isinstance(size_m, tuple) else (size_m or 1.0, size_m or 1.0)
         return [], rectangle(f"{name}.glow", "glass", middle - BEHIND_OPENING * out, out, size)
+    if kind in ("headlamp", "main_beam", "tail_lamp", "brake_lamp"):
+        azimuth = np.pi if facing is None else facing
+        out = np.array([np.sin(azimuth), np.cos(azimuth), 0.0])
+        if kind in ("headlamp", "main_beam"):
+            across = size_m[0] if isinstance(size_m, tuple) else (size_m or 0.12)
+            return [], disc(f"{name}.glow", "glass", middle, out, across)
+        size = size_m if isinstance(size_m, tuple) else (size_m or 0.1, size_m or 0.1)
+        return [], rectangle(f"{name}.glow", "glass", middle, out, size)
     if isinstance(size_m, tuple):
         raise ValueError(f"a {kind} has one size")
     if kind == "tube":
@@ -57,6 +77,20 @@ def practical_parts(
     }
     maker, usual = makers[kind]
     return maker(name, middle, size_m or usual)
+
+
+def string_glow(name: str, bulbs: Floats, diameter: float) -> Part:
+    """`NAME.glow`: a globe at each of the places (n, 3)."""
+    radius = 0.5 * diameter
+    one = sphere("", "", np.zeros(3), radius)
+    count = len(one.vertices)
+    return Part(
+        f"{name}.glow",
+        "glass",
+        (one.vertices + bulbs[:, None]).reshape(-1, 3),
+        (one.faces + count * np.arange(len(bulbs))[:, None, None]).reshape(-1, 3).astype(np.int32),
+        np.tile(one.normals, (len(bulbs), 1)),
+    )
 
 
 def tube_diameter(length: float) -> float:
@@ -79,29 +113,42 @@ def _bulb(name: str, middle: Floats, diameter: float) -> tuple[list[Part], Part]
 
 
 def _lantern(name: str, middle: Floats, diameter: float) -> tuple[list[Part], Part]:
-    """A globe between a base and a cap that four bars join, with a bail to carry it by."""
-    radius = 0.5 * diameter
-    outer = 1.12 * radius + 0.006
-    bottom, top = -1.06 * radius, 1.06 * radius
-    base = [(0, -0.4), (1.05, -0.4), (1.05, -0.4), (1.1, -0.06), (1.1, 0), (1.1, 0), (0, 0)]
-    cap = [(0, 0), (1.15, 0), (1.15, 0), (1.15, 0.06), (0.5, 0.5), (0.5, 0.5), (0.42, 0.72), (0, 0.72)]
+    """A storm lantern: tank and burner below the globe, a hood above, a tube at each side, a guard of wire, a bail."""
+    r = 0.5 * diameter
+    tank = [
+        (0.0, -2.05), (0.98, -2.05), (1.02, -2.0), (1.02, -1.72), (1.02, -1.72), (0.96, -1.62), (0.62, -1.42),
+        (0.62, -1.42), (0.60, -1.30),
+        (0.78, -1.26), (0.78, -1.12), (0.78, -1.12), (0.66, -1.10), (0.50, -1.04), (0.0, -1.04),
+    ]  # fmt: skip
+    hood = [
+        (0.0, 1.04), (0.56, 1.04), (0.74, 1.07), (0.74, 1.07), (0.74, 1.14), (0.66, 1.20), (0.52, 1.52), (0.52,
+        1.52), (0.60, 1.56), (0.60, 1.66),
+        (0.44, 1.74), (0.30, 1.98), (0.12, 2.06), (0.0, 2.07),
+    ]  # fmt: skip
     pieces = [
-        turned_on_lathe("", "", np.array(profile) * [outer, radius], centre=middle + level * UP)
-        for profile, level in ((base, bottom), (cap, top))
+        turned_on_lathe("", "", np.array(profile) * r, centre=middle, sides=28) for profile in (tank, hood)
     ]
-    thick = max(0.005, 0.06 * radius)
-    for quarter in range(4):
-        azimuth = (quarter + 0.5) * np.pi / 2
+    thick = 0.075 * r + 0.001
+    for side in (-1.0, 1.0):
+        tube = np.array([
+            [0.80, -1.60], [1.10, -1.58], [1.28, -1.42], [1.34, -1.1], [1.34, 0.0], [1.34, 1.05], [1.22, 1.42],
+            [0.95, 1.62], [0.50, 1.64],
+        ]) * r  # fmt: skip
+        path = middle + np.stack([side * tube[:, 0], np.zeros(len(tube)), tube[:, 1]], axis=1)
+        pieces.append(round_bar("", "", path, np.full(len(tube), thick), sides=8))
+    wire = max(0.0012, 0.018 * r)
+    # Two bows of wire cross before the globe and behind it.
+    bow = np.linspace(-0.42 * np.pi, 0.42 * np.pi, 13)
+    for azimuth in np.pi / 4.0 + np.pi / 2.0 * np.arange(4):
         out = np.array([np.sin(azimuth), np.cos(azimuth), 0.0])
-        foot = middle + outer * out + bottom * UP
-        pieces.append(bar(foot, foot + (top - bottom) * UP, wide=out, width=thick, depth=thick))
-    swing = np.linspace(0.0, np.pi, 13)
+        path = middle + 1.10 * r * (np.cos(bow)[:, None] * out + np.sin(bow)[:, None] * UP)
+        pieces.append(round_bar("", "", path, np.full(13, wire), sides=6))
+    swing = np.linspace(0.0, np.pi, 17)
     bail = middle + np.stack(
-        [0.95 * outer * np.cos(swing), np.zeros(13), top + 0.1 * radius + 1.5 * radius * np.sin(swing)],
-        axis=1,
+        [1.36 * r * np.cos(swing), 0.25 * r * np.sin(swing), 0.9 * r + 2.1 * r * np.sin(swing) ** 0.8], axis=1
     )
-    pieces.append(round_bar("", "", bail, np.full(13, max(0.002, 0.02 * radius)), sides=6))
-    return [together(f"{name}.body", "dark paint", pieces)], sphere(f"{name}.glow", "glass", middle, radius)
+    pieces.append(round_bar("", "", bail, np.full(17, 1.2 * wire), sides=6))
+    return [together(f"{name}.body", "dark paint", pieces)], sphere(f"{name}.glow", "glass", middle, r)
 
 
 def _street_lamp(name: str, middle: Floats, diameter: float) -> tuple[list[Part], Part]:

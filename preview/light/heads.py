@@ -204,6 +204,7 @@ def head_light(scene: Scene, fixture: Fixture) -> Light:
         body_m=output.body,
         turn=fixture.turn,
         stand=fixture.stand,
+        ground=scene.terrain.footing,
     )
     bare: Emitter
     glow: Glow
@@ -223,6 +224,7 @@ def head_light(scene: Scene, fixture: Fixture) -> Light:
         stands=fixture.stand,
         catalogue=scene.catalogue,
         point=scene.point,
+        ground=scene.terrain.footing,
     )
     light = finished(
         scene,

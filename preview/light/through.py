@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import Part
+from preview.build.rigging import Footing
 from preview.light.light import Emitter, Glow
 from preview.light.modifiers.bounces import bounced
 from preview.light.modifiers.boxes import boxed
@@ -54,11 +55,12 @@ def passed(
     stands: bool,
     catalogue: Catalogue,
     point: Callable[[Place], Floats],
+    ground: Footing = 0.0,
 ) -> Passed:
     """The light of a head at `at` (3,) along unit `axis`, after all that it shines through.
 
     Each thing is lit by all that comes before it; what misses it goes past. `glow` is of the head's front; `point` turns
-    a place of the script to metres.
+    a place of the script to metres; stands stand on `ground`.
     """
     passage = Passage(
         name,
@@ -73,6 +75,7 @@ def passed(
         lumens,
         (Source(bare, Origin(-1, "bare"), at),),
         glows=(glow,),
+        ground=ground,
     )
     for thing in sorted(through, key=_order):
         if thing.box is not None:

@@ -90,7 +90,7 @@ def bounced(passage: Passage, thing: Through, to: Floats) -> Passage:
         passage.lumens,
         passed,
     )
-    frame, face = board_parts(called(passage), board, stands=passage.stands)
+    frame, face = board_parts(called(passage), board, stands=passage.stands, ground=passage.ground)
     glow = ClothGlow(
         face,
         float(row.diffuse * total.mean() / np.pi),

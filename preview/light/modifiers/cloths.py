@@ -70,7 +70,9 @@ def framed(passage: Passage, thing: Through) -> Passage:
         passage.lumens,
         row.diffuse + row.direct,
     )
-    *bodies, last = frame_parts(called(passage), board, stands=passage.stands, cloth=seen_as(row))
+    *bodies, last = frame_parts(
+        called(passage), board, stands=passage.stands, ground=passage.ground, cloth=seen_as(row)
+    )
     glows = passage.glows
     if last.name.endswith(".cloth") and (cloth is not None or direct):
         mean = float(row.diffuse * total.mean() / np.pi)

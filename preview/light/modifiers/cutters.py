@@ -28,7 +28,13 @@ def flagged(passage: Passage, thing: Through) -> Passage:
     assert thing.flag is not None
     row = passage.catalogue.cloths[thing.cloth or "solid"]
     board = placed(passage, thing, thing.flag)
-    parts = flag_parts(passage.name, board, stands=passage.stands, solid=row.diffuse + row.direct == 0.0)
+    parts = flag_parts(
+        passage.name,
+        board,
+        stands=passage.stands,
+        ground=passage.ground,
+        solid=row.diffuse + row.direct == 0.0,
+    )
     return gated(passage, lambda source: _gate(source, board, row.direct)).with_body(*parts)
 
 
@@ -42,7 +48,7 @@ def patterned(passage: Passage, thing: Through) -> Passage:
         (np.arange(rows) + 0.5) / rows * 2 - 1, (np.arange(columns) + 0.5) / columns * 2 - 1, indexing="ij"
     )
     holes = pattern.holes(x.ravel().astype(np.float32), y.ravel().astype(np.float32)).reshape(x.shape)
-    parts = cucoloris_parts(passage.name, board, holes, stands=passage.stands)
+    parts = cucoloris_parts(passage.name, board, holes, stands=passage.stands, ground=passage.ground)
     return gated(passage, lambda source: replace(_gate(source, board, 0.0), pattern=pattern)).with_body(
         *parts
     )

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from preview.build.grip import Placed
 from preview.build.mesh import Part
+from preview.build.rigging import Footing
 from preview.light.light import Emitter, Glow, arriving
 from preview.light.modifiers.record import Origin, Stood
 from preview.light.vectors import across, column, dot
@@ -64,6 +65,7 @@ class Passage:
     glows: tuple[Glow, ...] = ()
     stood: tuple[Stood, ...] = ()
     tint: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    ground: Footing = 0.0
 
     @property
     def emitters(self) -> tuple[Emitter, ...]:

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, cos, hypot, sin
-from typing import Any
+from pathlib import Path
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,8 +35,22 @@ def nothing_inside(point: Vector, name: str, piece: Any) -> str | None:
     return None
 
 
+def nothing_in_files(name: str, piece: Any, folder: Path) -> Named:
+    yield from ()
+
+
 def no_misfits(piece: Any, keys: Keys) -> Found:
     yield from ()
+
+
+Stands = Literal["level", "draped", "itself", "absolute"]
+"""How a piece comes to stand on the ground. Its places, and what it is inside of, are told as on ground of height 0, and
+
+level: all of it is lifted by what it stands on under its `at`, a street or path included;
+draped: each of its vertices and places is lifted by the ground beneath;
+itself: its places are, and its builder asks the site how high the ground is;
+absolute: nothing is lifted.
+"""
 
 
 @dataclass(frozen=True)
@@ -48,6 +63,9 @@ class Family:
     """What of it a point (3,) is inside of, in words, or None."""
     misfits: Callable[[Any, Keys], Found] = no_misfits
     """What of it cannot be built: keys and a sentence."""
+    stands: Stands = "level"
+    in_file: Callable[[str, Any, Path], Named] = nothing_in_files
+    """Further places that its file alone tells, relative to the script's folder; asked for when one is first looked for."""
 
 
 def level(azimuth: float) -> Point:

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from preview.build.surfaces import Surfaces
 from preview.build.world import World
 from preview.light.vectors import dot
-from preview.trace.mottle import mottled
+from preview.trace.patterns import ALONG_GRAIN, mottled
 from preview.trace.rays import Hit, Rays
+from preview.trace.relief import slopes
 from preview.trace.wet import wetted
 
 Array = NDArray[np.float32]
@@ -24,7 +25,8 @@ class Points:
     """Places where light falls (n of them).
 
     position (3, n) m; start (3, n) m, where shadow rays leave: on the rounded surface that the triangles stand for;
-    normal (3, n) unit, rounded, towards the viewer; facet (3, n) unit, the triangle's own, towards the viewer;
+    normal (3, n) unit, rounded, towards the viewer; facet (3, n) unit, the triangle's own, towards the viewer; slope
+    (3, n) of the relief there, square to the normal, and its spread (n,), the deviation of such slopes; 0 for smooth;
     reflectance (3, n), diffuse; transmission (n,); ior (n,), of the clear coat over it, 1 where there is none; roughness
     (n,), the GGX alpha of that coat; part (n,) int32.
     """
@@ -33,6 +35,8 @@ class Points:
     start: Array
     normal: Array
     facet: Array
+    slope: Array
+    spread: Array
     reflectance: Array
     transmission: Array
     ior: Array
@@ -49,6 +53,8 @@ class Points:
             np.take(self.start, index, axis=1),
             np.take(self.normal, index, axis=1),
             np.take(self.facet, index, axis=1),
+            np.take(self.slope, index, axis=1),
+            self.spread[index],
             np.take(self.reflectance, index, axis=1),
             self.transmission[index],
             self.ior[index],
@@ -64,6 +70,10 @@ def joined(pieces: Sequence[Points]) -> Points:
     )
 
 
+MOST_REFLECTED = np.float32(0.98)
+"""Of any channel, however a surface is tinted."""
+
+
 class Geometry:
     """A world with its surfaces, ready to be hit."""
 
@@ -73,24 +83,41 @@ class Geometry:
         self.rays = Rays(world.vertices, world.faces)
         self._vertices = np.ascontiguousarray(world.vertices.T)
         self._normals = np.ascontiguousarray(world.normals.T)
+        self._tint = None if world.tint is None else np.ascontiguousarray(world.tint.T)
         self._corners = np.ascontiguousarray(world.faces.T)
         self._facets = _facets(self._vertices, self._corners)
 
     def resurfaced(self, surfaces: Surfaces) -> Geometry:
-        """The same triangles, not built again, with other surfaces."""
+        """The same triangles, not built again, with other surfaces, which no tint varies."""
         other = copy(self)
-        other.surfaces = surfaces
+        other.surfaces, other._tint = surfaces, None
         return other
 
     def facets(self, face: NDArray[np.int32]) -> Array:
         """Unit normals (3, n) of triangles, as they wind."""
         return np.take(self._facets, face, axis=1)
 
-    def points(self, hit: Hit, directions: Array, *, footprint: Array | None = None) -> Points:
+    def tint(self, hit: Hit) -> Array | None:
+        """Factors (3, n) on the reflectance of the material where hits (all of which met something) lie; None for 1."""
+        if self._tint is None:
+            return None
+        weights = (1.0 - hit.u - hit.v, hit.u, hit.v)
+        return _mean(weights, [np.take(self._tint, np.take(c, hit.face), axis=1) for c in self._corners])
+
+    def points(
+        self,
+        hit: Hit,
+        directions: Array,
+        *,
+        footprint: Array | None = None,
+        raised: bool = False,
+        tint: Array | None = None,
+    ) -> Points:
         """The points of hits (all of which met something), seen along `directions` (3, n).
 
         `footprint` (n,) m is the size of the surface that a pixel covers there: patterns finer than it fade to their
-        mean. None: all are kept.
+        mean. None: mottling does so everywhere, since many rays see it together, and water keeps all of its pattern.
+        `raised`: with the slopes of their relief. `tint` (3, n): the mean of what the pixel covers; None: of the place.
         """
         corners = [np.take(corner, hit.face) for corner in self._corners]
         weights = (1.0 - hit.u - hit.v, hit.u, hit.v)
@@ -109,20 +136,36 @@ class Geometry:
         normal *= np.where(dot(facet, normal) < 0.0, np.float32(-1.0), np.float32(1.0))
         part = self.world.part_of_face[hit.face]
         surfaces = self.surfaces
-        reflectance = mottled(
-            np.take(surfaces.reflectance.T, part, axis=1),
-            surfaces.variation[part],
-            surfaces.grain[part],
-            position,
-            footprint=footprint,
-        )
+        reflectance = np.take(surfaces.reflectance.T, part, axis=1)
+        tint = self.tint(hit) if tint is None else tint
+        if tint is not None:
+            np.clip(reflectance * tint, 0.0, MOST_REFLECTED, out=reflectance)
+        slope, spread = np.zeros_like(position), np.zeros(len(part), np.float32)
+        if footprint is not None:
+            kind = surfaces.pattern[part]
+            along = _grain(vertices, ALONG_GRAIN[kind])
+            reflectance = mottled(
+                reflectance,
+                surfaces.variation[part],
+                surfaces.grain[part],
+                position,
+                pattern=kind,
+                along=along,
+                level=np.abs(facet[2]),
+                footprint=footprint,
+            )
+            if raised:
+                relief = surfaces.relief[:, part]
+                slope, spread = slopes(position, normal, relief, kind, along=along, footprint=footprint)
         ior, roughness = surfaces.ior[part], surfaces.roughness[part]
-        _wet(surfaces.wet[part], position, facet, normal, reflectance, ior, roughness, footprint)
+        _wet(surfaces.wet[part], position, facet, normal, slope, reflectance, ior, roughness, footprint)
         return Points(
             position,
             start,
             normal,
             facet,
+            slope,
+            spread,
             reflectance,
             surfaces.transmission[part],
             ior,
@@ -136,12 +179,13 @@ def _wet(
     position: Array,
     facet: Array,
     normal: Array,
+    slope: Array,
     reflectance: Array,
     ior: Array,
     roughness: Array,
     footprint: Array | None,
 ) -> None:
-    """Changes normal, reflectance, ior and roughness of points where they are wet: pools lie flat."""
+    """Changes normal, slope, reflectance, ior and roughness of points where they are wet: pools lie flat."""
     index = np.flatnonzero(wet > 0.0)
     if len(index) == 0:
         return
@@ -160,7 +204,36 @@ def _wet(
     roughness[index] = film.roughness
     rounded = np.take(normal, index, axis=1)
     still = rounded + film.pool * (flat - rounded)
+    slope[:, index] *= 1.0 - film.pool
     normal[:, index] = still / np.maximum(np.sqrt(dot(still, still)), np.float32(1e-20))
+
+
+LIKE = 1.05
+"""Ratio of two edges of a triangle from which the longer one shows which way its grain runs."""
+
+
+def _grain(vertices: Sequence[Array], grained: NDArray[np.bool_]) -> Array | None:
+    """Unit ways (3, n) of the grain of triangles with those `vertices`, where `grained` (n,); None where nothing is.
+
+    The middle one of a triangle's edges: of half a board that is its long side, whichever half it is. Of two alike the
+    more level one.
+    """
+    index = np.flatnonzero(grained)
+    if len(index) == 0:
+        return None
+    first, second, third = (np.take(vertex, index, axis=1) for vertex in vertices)
+    edges = np.stack([second - first, third - second, first - third])
+    length = np.sqrt(np.einsum("kij,kij->kj", edges, edges))
+    order = np.argsort(length, axis=0)
+    short, long = (np.take_along_axis(edges, order[k][None, None], axis=0)[0] for k in (0, 1))
+    shorter, longer = (np.take_along_axis(length, order[k][None], axis=0)[0] for k in (0, 1))
+    alike = longer < LIKE * shorter
+    level = np.abs(short[2]) * longer < np.abs(long[2]) * shorter - np.float32(1e-4) * longer * shorter
+    way = np.where(alike & level, short, long)
+    way /= np.maximum(np.sqrt(dot(way, way)), np.float32(1e-9))
+    along = np.zeros((3, len(grained)), np.float32)
+    along[:, index] = way
+    return along
 
 
 def _mean(weights: Sequence[Array], values: Sequence[Array]) -> Array:

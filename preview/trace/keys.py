@@ -64,7 +64,10 @@ def light_digest(light: Light) -> str:
 def _geometry(geometry: Geometry) -> str:
     world = geometry.world
     # Turned as they lie in memory.
-    return digest(world.vertices.T, world.normals.T, world.faces.T, world.part_of_face, geometry.surfaces)
+    tint = None if world.tint is None else world.tint.T
+    return digest(
+        world.vertices.T, world.normals.T, tint, world.faces.T, world.part_of_face, geometry.surfaces
+    )
 
 
 def _shown(stage: Stage, view: View) -> str:
@@ -73,10 +76,12 @@ def _shown(stage: Stage, view: View) -> str:
     seen: list[object] = []
     for part, owner in enumerate(stage.glow_of_part):
         faces = world.faces[world.part_of_face == part]
-        corners = world.vertices[np.unique(faces)] if len(faces) else np.zeros((0, 3), np.float32)
+        used = np.unique(faces)
+        corners = world.vertices[used]
         if not out_of_frame(view, corners):
             # Numbers of parts are in the picture, so a part's own counts.
-            seen.append((part, owner is None, corners, faces - faces.min(), world.materials[part]))
+            tint = None if world.tint is None else world.tint[used]
+            seen.append((part, owner is None, corners, faces - faces.min(), world.materials[part], tint))
     return digest(seen)
 
 

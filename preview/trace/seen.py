@@ -152,7 +152,7 @@ def seen_of(stage: Stage, view: View, tile: Tile, what: Met) -> Seen:
     count, samples = tile.pixels, tile.samples
     edge, rise = _edges(what, stage, count, samples)
     chosen = np.flatnonzero(np.concatenate([np.ones(count, bool), np.tile(edge, samples - 1)]))
-    places = spots(stage, view, tile, what, chosen)
+    places = spots(stage, view, tile, what, chosen, plain=~edge)
     if samples > 1:
         points, middle = places.points, np.flatnonzero(~edge[places.pixel])
         _slide(points, middle, tile.rays(view, places.pixel[middle], None), view)

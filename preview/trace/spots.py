@@ -195,8 +195,13 @@ class Spots:
         return mirror
 
 
-def spots(stage: Stage, view: View, tile: Tile, what: Met, chosen: Indices) -> Spots:
-    """The spots of those `chosen` (n,) among the samples that met something, or nothing."""
+def spots(
+    stage: Stage, view: View, tile: Tile, what: Met, chosen: Indices, *, plain: Mask | None = None
+) -> Spots:
+    """The spots of those `chosen` (n,) among the samples that met something, or nothing.
+
+    `plain` (pixels,): whose first sample answers for all, which lie on one surface; None for no pixel.
+    """
     part = what.part[chosen]
     there = chosen[part != NOTHING]
     bare = chosen[part == NOTHING]
@@ -210,7 +215,8 @@ def spots(stage: Stage, view: View, tile: Tile, what: Met, chosen: Indices) -> S
         index = there[mine]
         if len(index) == 0 and pieces:
             continue
-        points = _points(geometry, hit, index, what.direction, pixel_size)
+        tint = _mean_tint(geometry, hit, index, tile, plain)
+        points = _points(geometry, hit, index, what.direction, pixel_size, tint)
         if geometry is stage.shown:
             points.part[:] = -2 - points.part
         pieces.append(points)
@@ -239,13 +245,35 @@ def spots(stage: Stage, view: View, tile: Tile, what: Met, chosen: Indices) -> S
     )
 
 
-def _points(geometry: Geometry, hit: Hit, index: Indices, direction: Array, pixel_size: float) -> Points:
+def _mean_tint(geometry: Geometry, hit: Hit, index: Indices, tile: Tile, plain: Mask | None) -> Array | None:
+    """Tints (3, n) of samples `index`; where a first sample answers for a plain pixel, the mean of all its samples."""
+    tint = geometry.tint(hit.take(index))
+    if tint is None or plain is None or tile.samples == 1:
+        return tint
+    whole = np.flatnonzero((index < tile.pixels) & plain[index % tile.pixels])
+    total = np.take(tint, whole, axis=1)
+    for sample in range(1, tile.samples):
+        more = geometry.tint(hit.take(index[whole] + sample * tile.pixels))
+        assert more is not None
+        total += more
+    tint[:, whole] = total / np.float32(tile.samples)
+    return tint
+
+
+def _points(
+    geometry: Geometry,
+    hit: Hit,
+    index: Indices,
+    direction: Array,
+    pixel_size: float,
+    tint: Array | None = None,
+) -> Points:
     """The points of samples `index`; each is told how much of the surface its pixel covers."""
     along = np.take(direction, index, axis=1)
     face = hit.take(index)
     slant = np.abs(dot(geometry.facets(face.face), along))
     footprint = face.distance * np.float32(pixel_size) / np.sqrt(np.maximum(slant, np.float32(0.01)))
-    return geometry.points(face, along, footprint=footprint.astype(np.float32))
+    return geometry.points(face, along, footprint=footprint.astype(np.float32), raised=True, tint=tint)
 
 
 def _reflects(stage: Stage, what: Met, index: Indices) -> tuple[Array, Array]:

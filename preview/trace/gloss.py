@@ -29,6 +29,8 @@ MIRRORS = 0.2
 """GGX alpha up to which a coat shows what is about it. A rougher one shows lamps alone, however wide, and no sky."""
 STILL = 0.0101
 """GGX alpha up to which a coat mirrors like glass, point for point."""
+SHARPEST = 0.002
+"""Radians, about, that a pixel takes in of what glass mirrors."""
 SKY = 1.0
 """Half angle from which a source counts as sky."""
 FEW, MANY = 16, 64
@@ -86,7 +88,11 @@ def mirrored(points: Points, to_eye: Array, geometry: Geometry, u: Array) -> Mir
     distance = np.full(len(weight), np.inf, np.float32)
     distance[sent] = hit.distance
     struck = np.flatnonzero(hit.face >= 0)
-    there = geometry.points(hit.take(struck), np.take(ways, struck, axis=1))
+    # Along a rough way a wide patch is seen at once.
+    blur = np.maximum(points.roughness[sent[struck]], np.float32(SHARPEST))
+    there = geometry.points(
+        hit.take(struck), np.take(ways, struck, axis=1), footprint=blur * hit.distance[struck]
+    )
     return Mirror(origin, direction, weight, distance, sent[struck], there)
 
 

@@ -17,6 +17,7 @@ from preview.trace.direct import direct
 from preview.trace.gloss import mirror_luminance, sheen
 from preview.trace.haze import Haze
 from preview.trace.quality import Quality
+from preview.trace.relief import share
 from preview.trace.sampling import shifted, shifts, spread_points, stream
 from preview.trace.scatter_field import ScatterField
 from preview.trace.seen import Seen
@@ -85,7 +86,7 @@ class LayerWork:
                 quality=self.quality,
                 haze=self.haze,
             )
-            lux += answer.lux
+            lux += answer.lux * share(places.points, emitter, answer.lux)
             error += answer.error * answer.error
             whole = view.plain[coated]
             gloss += _sheen(places, coated[whole], emitter, answer.seen)
@@ -113,7 +114,8 @@ class LayerWork:
                 continue
             u = self._turn(places, part)
             answer = one_sample(places.points, emitter, self.stage.solid.rays, u, self.haze)
-            lux += np.minimum(answer.lux, np.float32(ONE_TELLS * emitter.most))
+            shone = np.minimum(answer.lux, np.float32(ONE_TELLS * emitter.most))
+            lux += shone * share(places.points, emitter, shone, u)
             gloss += _sheen(places, coated, emitter, answer.visible, u)
         value = self.lit(places, diffuse_share(places), lux, gloss)
         mirroring = places.mirroring()

@@ -1,4 +1,4 @@
-"""Mottle: the natural unevenness of grass, render and asphalt, fixed in the world, so that no surface is one flat tone."""
+"""Mottle: smooth noise fixed in the world, and how much of it is left where a pixel covers more than its grain."""
 
 from __future__ import annotations
 
@@ -25,15 +25,38 @@ _CORNERS = _corners()
 
 def value_noise(position: Array) -> Array:
     """Smooth noise (n,) of mean 0 within -1..1 at positions (3, n) in lattice units; repeats every 32."""
-    cell = np.floor(position)
-    within = position - cell
+    values, within = _cells(position)
     within *= within * (3.0 - 2.0 * within)
-    x, y, z = cell.astype(np.int32) & (_SIZE - 1)
-    values = np.take(_CORNERS, (x * _SIZE + y) * _SIZE + z, axis=1)
     for axis in range(3):
         half = len(values) // 2
         values = values[:half] + within[axis] * (values[half:] - values[:half])
     return values[0]
+
+
+def noise_slope(position: Array) -> Array:
+    """The gradient (3, n) of the same noise, by each of the three lattice axes."""
+    values, within = _cells(position)
+    steep = 6.0 * within * (1.0 - within)
+    x, y, z = within * within * (3.0 - 2.0 * within)
+    # Along x first, then y, then z; what has been differentiated goes on being blended along the others.
+    by_x = values[4:] - values[:4]
+    values = values[:4] + x * by_x
+    by_x = by_x[:2] + y * (by_x[2:] - by_x[:2])
+    by_y = values[2:] - values[:2]
+    values = values[:2] + y * by_y
+    slope = np.stack(
+        [by_x[0] + z * (by_x[1] - by_x[0]), by_y[0] + z * (by_y[1] - by_y[0]), values[1] - values[0]]
+    )
+    slope *= steep
+    return slope
+
+
+def _cells(position: Array) -> tuple[Array, Array]:
+    """Of positions (3, n): the values at the corners of their cells (8, n), and where within it they lie (3, n)."""
+    cell = np.floor(position)
+    within = position - cell
+    x, y, z = cell.astype(np.int32) & (_SIZE - 1)
+    return np.take(_CORNERS, (x * _SIZE + y) * _SIZE + z, axis=1), within
 
 
 def smoothly(ramp: Array) -> Array:
@@ -49,30 +72,3 @@ def faded(footprint: Array, grain: Array | np.float32) -> Array:
     it (a test measures that), less its far tail, which would crawl.
     """
     return 1.0 - smoothly(footprint / (3.0 * grain))
-
-
-OCTAVES = ((1.0, 1.0, 0.0), (3.7, 0.6, 11.3))
-"""How much finer, how strong and how far off each layer of the mottle is."""
-
-
-def mottled(
-    reflectance: Array, variation: Array, grain: Array, position: Array, *, footprint: Array | None = None
-) -> Array:
-    """Reflectance (3, n) varied by about +-`variation` (n,) at sizes of `grain` (n,) m; unchanged where it is 0.
-
-    `footprint` (n,) m is how much surface a pixel covers: what is finer is left out.
-    """
-    uneven = np.flatnonzero(variation > 0.0)
-    if len(uneven) == 0:
-        return reflectance
-    size = grain[uneven]
-    scaled = np.take(position, uneven, axis=1) / size
-    noise = np.zeros(len(uneven), np.float32)
-    for finer, strength, off in OCTAVES:
-        layer = np.float32(strength) * value_noise(scaled * np.float32(finer) + np.float32(off))
-        if footprint is not None:
-            layer *= faded(footprint[uneven], size / np.float32(finer))
-        noise += layer
-    varied = reflectance.copy()
-    varied[:, uneven] *= np.clip(1.0 + variation[uneven] * noise, 0.05, 2.0)
-    return np.minimum(varied, np.float32(0.98))

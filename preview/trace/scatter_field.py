@@ -69,7 +69,8 @@ class ScatterField:
             self.hit >= self.slices.distances[:, None, None], np.float32(1.0), np.float32(0.05)
         )
         # A column that chance left dark does not know of its doubt: its neighbours do.
-        variance = np.moveaxis(self.variance, 2, 0) / np.square(measure * reached)
+        # A light that hardly reaches a column has next to nothing squared here: no less than a float32 holds.
+        variance = np.moveaxis(self.variance, 2, 0) / np.maximum(np.square(measure * reached), TINY)
         wide = _framed(variance, 1)
         variance = np.asarray(
             np.mean([_beside(wide, variance, 1, down, right) for down, right in ROUND], axis=0), np.float32

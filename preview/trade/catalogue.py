@@ -22,6 +22,9 @@ from preview.trade.head_row import HeadRow, head_row
 Kind = Literal["heads", "gels", "cloths", "scrims", "formats", "materials", "lamps", "spectra", "bounces"]
 """Each is a file of this folder."""
 
+Pattern = Literal["plain", "patchy", "speckled", "stained", "boards", "furrowed", "woven"]
+"""How the mottling of a surface lies on it."""
+
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -101,7 +104,8 @@ class FormatRow:
 class MaterialRow:
     """A surface: `rgb` linear ACEScg diffuse reflectance (0 to 0.98), `reflectance` its luminous value.
 
-    `variation`: relative amplitude of its mottling (0 to 0.35), `grain` the size of that in metres. `transmission`:
+    `variation`: relative amplitude of its mottling (0 to 0.35), `grain` the size of that in metres, `pattern` how it
+    lies. `relief`: standard deviation of its height, and the size of its shapes, metres; 0 for smooth. `transmission`:
     what a thin surface (a leaf) passes to its far side, as a share of what it reflects. `ior`: refractive index of the
     clear coat over it, 1 for none; `roughness`: GGX alpha of that coat (0.01 to 1; 0 where there is none), the two from
     `coat_source`. What is `clear` stops no light.
@@ -113,6 +117,8 @@ class MaterialRow:
     variation: float
     grain: float
     source: str
+    pattern: Pattern = "plain"
+    relief: tuple[float, float] = (0.0, 1.0)
     transmission: float = 0.0
     ior: float = 1.0
     roughness: float = 0.0
@@ -259,7 +265,7 @@ def material(name: str) -> MaterialRow:
     tint = np.array(row["tint"], dtype=np.float64)
     rec709 = tint * (row["reflectance"] / (REC709.luminance @ tint))
     red, green, blue = np.clip(_rec709_to_acescg() @ rec709, 0.0, 0.98).round(6).tolist()
-    rest = {key: value for key, value in row.items() if key not in ("reflectance", "tint")}
+    rest = {key: value for key, value in _pair(row, "relief").items() if key not in ("reflectance", "tint")}
     return MaterialRow(name, row["reflectance"], (red, green, blue), **rest)
 
 

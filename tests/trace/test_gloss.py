@@ -37,6 +37,8 @@ def floor_points(
         start=position,
         normal=up,
         facet=up,
+        slope=np.zeros_like(up),
+        spread=nothing,
         reflectance=np.zeros_like(up),
         transmission=nothing,
         ior=nothing + np.float32(ior),

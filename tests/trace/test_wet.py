@@ -17,7 +17,8 @@ from preview.script.models.pieces.ground import Ground
 from preview.script.models.pieces.things import Box
 from preview.trace import wet
 from preview.trace.geometry import Geometry, Points
-from preview.trace.mottle import faded, mottled, value_noise
+from preview.trace.mottle import faded, value_noise
+from preview.trace.patterns import mottled
 from preview.trace.wet import hollows, under_water, wetted
 from tests.build.standing import site
 

@@ -2,31 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from preview.build.drape import draped, lifted
 from preview.build.fence import build_fence
 from preview.build.figure import build_figure
+from preview.build.footpath import build_footpath
+from preview.build.grass import build_grass, build_reeds
 from preview.build.ground import build_ground
 from preview.build.hedge import build_hedge
-from preview.build.house import build_house
+from preview.build.house import build_house, build_outbuilding
 from preview.build.imported import build_imported
 from preview.build.lamp_post import build_lamp_post
 from preview.build.mesh import Part
 from preview.build.shelter import build_shelter
+from preview.build.shops import build_shops
 from preview.build.site import Site
 from preview.build.street import build_street
+from preview.build.things.builders import BUILDERS as OF_THINGS
 from preview.build.trees import build_trees
 from preview.build.wall import build_box, build_wall
 from preview.build.world import World, gather, joined
 from preview.faults import Fault, UserError
-from preview.script.models.pieces.buildings import House, Shelter
-from preview.script.models.pieces.ground import Ground, Street
-from preview.script.models.pieces.growth import Hedge, Trees
+from preview.script.families import FAMILIES
+from preview.script.models.pieces.buildings import Garage, House, Shed, Shelter, Shops
+from preview.script.models.pieces.ground import Footpath, Ground, Street
+from preview.script.models.pieces.growth import Grass, Hedge, Reeds, Shrubs, Trees
 from preview.script.models.pieces.imported import ImportedMesh
 from preview.script.models.pieces.piece import Piece
 from preview.script.models.pieces.things import Box, Fence, LampPost, Wall
 from preview.script.scene import Scene
+from preview.script.standing import beneath, figure_on, lift_of
 
 LIFT = 0.006
 """How far a ground lies above an earlier one of the same height, metres: a patch of gravel in the grass."""
@@ -37,22 +44,42 @@ def assemble(scene: Scene) -> World:
     site = Site(scene)
     built: list[World] = []
     faults: list[Fault | str] = []
-    grounds: list[Ground] = []
+    layers: dict[str, int] = {}
     for name, piece in scene.set:
         if isinstance(piece, Ground):
-            layers = sum(other.height == piece.height for other in grounds)
-            grounds.append(piece)
-            piece = piece.model_copy(update={"height": piece.height + LIFT * layers})
+            layers[name] = _layer(name, site, layers)
+            piece = piece.model_copy(update={"height": piece.height + LIFT * layers[name]})
         try:
             # At once, for a builder's own numbers take twice the room.
-            built.append(gather(BUILDERS[type(piece)](name, piece, site)))
+            parts = BUILDERS[type(piece)](name, piece, site)
+            built.append(gather([_standing(part, piece, site) for part in parts]))
         except UserError as error:
             faults += [_located(scene, name, piece, fault) for fault in error.faults]
     for figure in scene.cast:
-        built.append(gather(build_figure(site, figure)))
+        built.append(gather(build_figure(site, figure_on(figure, scene.terrain))))
     if faults:
         raise UserError(*faults)
     return joined(built)
+
+
+def _layer(name: str, site: Site, layers: Mapping[str, int]) -> int:
+    """How many grounds lie under a ground where it lies on earlier ones; `layers` are theirs."""
+    mine = site.terrain.surface(name)
+    assert mine is not None
+    below = []
+    for other in site.terrain.surfaces:
+        apart = (mine.low >= other.high).any() or (other.low >= mine.high).any()
+        if other.name in layers and not apart and (other in mine.under or other.middle == mine.middle):
+            below.append(layers[other.name])
+    return 1 + max(below) if below else 0
+
+
+def _standing(part: Part, piece: Piece, site: Site) -> Part:
+    """A part as its piece stands on the ground."""
+    terrain = site.terrain
+    if FAMILIES[type(piece)].stands != "draped":
+        return lifted(part, lift_of(piece, terrain))
+    return draped(part, beneath(piece, terrain)) if terrain.is_raised else part
 
 
 def _located(scene: Scene, name: str, piece: Piece, fault: Fault | str) -> Fault:
@@ -75,14 +102,22 @@ def _located(scene: Scene, name: str, piece: Piece, fault: Fault | str) -> Fault
 BUILDERS: dict[type[Piece], Callable[..., list[Part]]] = {
     Ground: build_ground,
     House: build_house,
+    Shed: build_outbuilding,
+    Garage: build_outbuilding,
+    Shops: build_shops,
     Trees: build_trees,
+    Shrubs: build_trees,
     Hedge: build_hedge,
+    Grass: build_grass,
+    Reeds: build_reeds,
     Fence: build_fence,
     Wall: build_wall,
     Box: build_box,
     Street: build_street,
+    Footpath: build_footpath,
     LampPost: build_lamp_post,
     Shelter: build_shelter,
     ImportedMesh: build_imported,
+    **OF_THINGS,
 }
 """The builder of each kind of piece: of its name, its model and the `Site`."""

@@ -12,7 +12,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.mesh import Floats, Part, flat
-from preview.build.rigging import bar, rectangle, rod, stand_pieces, together, turned_across
+from preview.build.rigging import (
+    Footing,
+    bar,
+    height_under,
+    rectangle,
+    rod,
+    stand_pieces,
+    together,
+    turned_across,
+)
 from preview.build.solids import quads
 
 
@@ -44,7 +53,7 @@ class Placed:
 
 
 def frame_parts(
-    name: str, placed: Placed, *, stands: bool, cloth: str | None = "white card", ground: float = 0.0
+    name: str, placed: Placed, *, stands: bool, cloth: str | None = "white card", ground: Footing = 0.0
 ) -> list[Part]:
     """`NAME.frame` (square tube, and two stands if asked) and, of the material `cloth`, `NAME.cloth`.
 
@@ -63,7 +72,7 @@ def frame_parts(
 
 
 def board_parts(
-    name: str, placed: Placed, *, stands: bool, front: str = "white card", ground: float = 0.0
+    name: str, placed: Placed, *, stands: bool, front: str = "white card", ground: Footing = 0.0
 ) -> list[Part]:
     """`NAME.frame`, the tube, a black back and the stands, and `NAME.board`, the front, which faces along the axis."""
     tube = 0.03 if max(placed.size_m) < 2.0 else 0.05
@@ -78,7 +87,7 @@ def board_parts(
     return [together(f"{name}.frame", "black", pieces), face]
 
 
-def flag_parts(name: str, placed: Placed, *, stands: bool, solid: bool, ground: float = 0.0) -> list[Part]:
+def flag_parts(name: str, placed: Placed, *, stands: bool, solid: bool, ground: Footing = 0.0) -> list[Part]:
     """`NAME.flag`: a black cloth on a wire, or the wire alone for a net, on one stand with an arm."""
     pieces = _tubes(placed, 0.012)
     if solid:
@@ -87,7 +96,7 @@ def flag_parts(name: str, placed: Placed, *, stands: bool, solid: bool, ground: 
 
 
 def cucoloris_parts(
-    name: str, placed: Placed, holes: NDArray[np.bool_], *, stands: bool, ground: float = 0.0
+    name: str, placed: Placed, holes: NDArray[np.bool_], *, stands: bool, ground: Footing = 0.0
 ) -> list[Part]:
     """`NAME.cucoloris`: a board of wood with holes (rows, columns), row 0 at the bottom, on one stand."""
     rows, columns = holes.shape
@@ -172,7 +181,7 @@ def _tubes(placed: Placed, tube: float) -> list[Part]:
     return sides + rails
 
 
-def _stands(placed: Placed, tube: float, ground: float) -> list[Part]:
+def _stands(placed: Placed, tube: float, ground: Footing) -> list[Part]:
     """A stand at the middle of each side, where that is above the ground."""
     width, _ = placed.sides
     facing = float(np.arctan2(placed.axis[0], placed.axis[1]))
@@ -180,22 +189,22 @@ def _stands(placed: Placed, tube: float, ground: float) -> list[Part]:
     for way in (-width, width):
         side = placed.centre + (placed.half_size[0] + 0.5 * tube) * way
         foot = side + (0.5 * tube + 0.05) * way
-        if foot[2] - ground > 0.05:
+        below = height_under(foot, ground)
+        if foot[2] - below > 0.05:
             pieces.append(rod(side, foot + 0.03 * way, 0.014))
-            pieces.extend(stand_pieces(foot, ground, facing))
+            pieces.extend(stand_pieces(foot, below, facing))
     return pieces
 
 
-def _arm(placed: Placed, stands: bool, ground: float) -> list[Part]:
+def _arm(placed: Placed, stands: bool, ground: Footing) -> list[Part]:
     """An arm to the right of a flag with the stand that holds it."""
     width, _ = placed.sides
-    if not stands or placed.centre[2] - ground < 0.1:
-        return []
     edge = placed.centre + placed.half_size[0] * width
     end = edge + 0.5 * width
-    if end[2] - ground < 0.05:
+    below = height_under(end, ground)
+    if not stands or placed.centre[2] - below < 0.1 or end[2] - below < 0.05:
         return []
-    return [rod(edge, end, 0.008), *stand_pieces(end, ground, float(np.arctan2(width[0], width[1])))]
+    return [rod(edge, end, 0.008), *stand_pieces(end, below, float(np.arctan2(width[0], width[1])))]
 
 
 def _slats(placed: Placed, cut_off: float) -> Floats:

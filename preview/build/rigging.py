@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Literal
 
 import numpy as np
@@ -13,6 +13,9 @@ from preview.build.solids import boxes, framed, quads, round_bar, turned_on_lath
 from preview.build.tubes import across, unit
 
 Shape = Literal["beam", "panel", "ball"]
+
+Footing = float | Callable[[float, float], float]
+"""Height of what stands stand on, metres: one, or one at each plan point."""
 
 BEHIND_LENS = 0.006
 """How far a housing stays behind its aperture, metres, so that it never cuts the light."""
@@ -128,7 +131,7 @@ def head_parts(
     stand: bool,
     body_m: tuple[float, float, float] | None = None,
     turn: float = 0.0,
-    ground: float = 0.0,
+    ground: Footing = 0.0,
 ) -> list[Part]:
     """`NAME.head` (housing with yoke) and, with `stand`, `NAME.stand` down to the height `ground`.
 
@@ -145,9 +148,10 @@ def head_parts(
     else:
         body, foot = _beam_body(middle, axis, aperture_m or 0.25, body_m, turn, standing=stand)
     parts = [together(f"{name}.head", "black", body)]
-    if stand and foot[2] - ground > 0.05:
+    below = height_under(foot, ground)
+    if stand and foot[2] - below > 0.05:
         facing = float(np.arctan2(axis[0], axis[1]))
-        parts.append(together(f"{name}.stand", "metal", stand_pieces(foot, ground, facing)))
+        parts.append(together(f"{name}.stand", "metal", stand_pieces(foot, below, facing)))
     return parts
 
 
@@ -280,6 +284,11 @@ def _yoke(
     foot = joint + 0.1 * upright
     pieces.append(rod(joint, foot, 0.014))
     return pieces, foot
+
+
+def height_under(point: Floats, ground: Footing) -> float:
+    """Height of the ground under a point (3,), metres."""
+    return ground(float(point[0]), float(point[1])) if callable(ground) else ground
 
 
 def stand_pieces(top: Floats, ground: float, turn: float) -> list[Part]:

@@ -135,7 +135,7 @@ def cover(scene: Scene, view: View, world: World, rays: Caster, units: Sequence[
     world, rays = _with_rig(world, rays, units)
     focus = focus_of(camera, focus_distance(scene))
     seen = [sight_unit(unit, units, view, world, rays) for unit in units]
-    seen += [sight_edge(edge, view, world, rays) for edge in set_edges(scene.set)]
+    seen += [sight_edge(edge, view, world, rays) for edge in set_edges(scene.set, scene.terrain)]
     order = {"in shot": 0, "hidden": 1, "clear": 2}
     numbered = [
         replace(sighting, number=number)

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from math import log
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -21,10 +21,11 @@ from preview.script.explain import defaults
 from preview.script.models.air import KOSCHMIEDER, Haze
 from preview.script.models.cast import Figure
 from preview.script.models.pieces import PIECES
-from preview.script.models.pieces.growth import Trees
+from preview.script.models.pieces.growth import Shrubs, Trees
 from preview.script.models.pieces.imported import ImportedMesh
 from preview.script.models.pieces.piece import Piece
 from preview.script.patches import MAIN
+from preview.script.poses import PoseName
 from preview.script.read import look_names, read_scene, setup_names
 from preview.script.scene import Scene
 
@@ -115,9 +116,21 @@ def _kind(piece: Piece) -> str:
     kind = next(kind for kind, model in PIECES.items() if type(piece) is model).replace("_", " ")
     if isinstance(piece, Trees):
         return f"1 {piece.kind} tree" if piece.number == 1 else f"{piece.number} {piece.kind} trees"
+    if isinstance(piece, Shrubs):
+        return f"1 {piece.kind} shrub" if piece.number == 1 else f"{piece.number} {piece.kind} shrubs"
     if isinstance(piece, ImportedMesh):
         return f"{kind} {piece.file}"
     return kind
+
+
+STANDS: Final[dict[PoseName, str]] = {
+    "stand": "stands",
+    "walk": "walks",
+    "sit": "sits",
+    "lean": "leans",
+    "crouch": "crouches",
+    "lantern": "holds a lantern",
+}
 
 
 def _cast(scene: Scene, world: World) -> list[tuple[str, ...]]:
@@ -125,7 +138,7 @@ def _cast(scene: Scene, world: World) -> list[tuple[str, ...]]:
     return [
         (
             figure.name,
-            {"stand": "stands", "sit": "sits"}[figure.pose],
+            STANDS[figure.pose],
             f"{figure.height:.2f}",
             _field(figure, "facing"),
             _grouped(counts[figure.name]),

@@ -54,7 +54,7 @@ def rig_units(ready: Ready) -> list[RigUnit]:
 
 def _units(scene: Scene, fixture: Fixture, light: Light) -> list[RigUnit]:
     if fixture.practical is not None:
-        return [RigUnit(f"{fixture.name}.practical", "practical", glow.part) for glow in light.glows]
+        return [RigUnit(f"{fixture.name}.practical", "practical", glow.part) for glow in light.glows[:1]]
     if fixture.head is None or fixture.at is None or fixture.aim is None:
         return []
     output = head_output(fixture, scene.catalogue, scene.path.parent)

@@ -9,6 +9,7 @@ from preview.commands.notes import drawn, row_of
 from preview.light.finish import bare_kelvin
 from preview.light.heads import head_output
 from preview.light.lamps import practical_kelvin
+from preview.light.practicals import bulbs_of
 from preview.script import written
 from preview.script.models.fixtures import Fixture
 from preview.script.models.practicals import Practical
@@ -92,9 +93,12 @@ def _practical_watts(scene: Scene, practical: Practical) -> float | None:
     """A flame's heat is no load, and what gives lumens of its own need not be the usual lamp."""
     if practical.kind in ("candle", "fire"):
         return None
-    if practical.watts is not None or practical.lumens is not None:
-        return practical.watts
-    return scene.catalogue.lamps[practical.kind].watts
+    watts = practical.watts
+    if watts is None and practical.lumens is None:
+        watts = scene.catalogue.lamps[practical.kind].watts
+    if watts is not None and practical.kind == "string":
+        return watts * len(bulbs_of(scene, practical))
+    return watts
 
 
 def _practical_kelvin(scene: Scene, practical: Practical) -> float:

@@ -19,7 +19,7 @@ from preview.script.models.cast import Figure
 from preview.script.models.fixtures import Fixture
 from preview.script.models.heads import USUAL_APERTURE, Head
 from preview.script.models.pieces import PIECES
-from preview.script.models.pieces.growth import Trees
+from preview.script.models.pieces.growth import Planted
 from preview.script.models.practicals import Practical
 from preview.script.models.sky import USUAL_SKY_LUX, Moon, Sky
 from preview.script.models.through import Through
@@ -91,16 +91,18 @@ def _idle(model: BaseModel, name: str) -> bool:
     """Whether a field plays no part, because of another."""
     if isinstance(model, Through):
         return name != "away" or model.frame is None
-    if isinstance(model, Trees):
+    if isinstance(model, Planted):
         on_path = model.along is not None
         idle = {
-            "spacing": model.rows is None and not (on_path and model.count is None),
-            "scatter": model.at is not None,
+            "spacing": model.rows is None and (model.at is not None or model.count is not None),
+            "scatter": model.rows is None and not (on_path and model.width == 0.0),
+            "width": not on_path,
             "count": True,
         }
         return idle.get(name, False)
     if isinstance(model, Figure):
-        return name == "seat" and model.pose == "stand"
+        idle = {"seat": model.pose != "sit", "hood": model.wears != "raincoat", "shirt": model.wears not in ("jacket", "coat")}
+        return idle.get(name, False)
     if isinstance(model, Head):
         own_colour = name == "kelvin" and not is_settable(model.lamp)
         return own_colour or (name == "shape" and model.photometry is not None)
@@ -118,7 +120,7 @@ def _derived(model: BaseModel, catalogue: Catalogue) -> dict[str, tuple[str, str
     """Values that follow from others where they are not given: words and why, by field."""
     if isinstance(model, Camera) and model.focus is None:
         return {"focus": (written.place(model.aim), "what the camera aims at")}
-    if isinstance(model, Trees) and model.rows is not None and model.from_ is None:
+    if isinstance(model, Planted) and model.rows is not None and model.from_ is None:
         return {"from_": ("[0, 0]", "the first tree of the first row")}
     if isinstance(model, Head):
         return _of_head(model)

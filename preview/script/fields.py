@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import radians
 from types import UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -82,6 +83,13 @@ Angle = Annotated[
     BeforeValidator(quantities.angle),
     _written("An angle in degrees, or with a unit.", "38 deg"),
 ]
+Steepness = Annotated[
+    float,
+    Quantity("angle"),
+    BeforeValidator(quantities.steepness),
+    Field(gt=0, le=radians(45)),
+    _written("How steep: degrees, or per cent of the way.", "6 deg", "8 %"),
+]
 Kelvin = Annotated[
     float,
     Quantity("kelvin"),
@@ -127,6 +135,39 @@ Rectangle = Annotated[
         }
     ),
 ]
+Heights = Annotated[
+    str | tuple[tuple[float, ...], ...],
+    Quantity("length"),
+    BeforeValidator(quantities.heights),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string"},
+                {
+                    "type": "array",
+                    "minItems": 2,
+                    "items": {"type": "array", "minItems": 2, "items": {"type": ["number", "string"]}},
+                },
+            ],
+            "description": "Rows of heights from north to south, each from west to east, or a picture of grey.",
+        }
+    ),
+]
+Relief = Annotated[
+    tuple[float, float],
+    Quantity("length"),
+    BeforeValidator(quantities.relief),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": ["number", "string"]},
+                {"type": "array", "minItems": 2, "maxItems": 2, "items": {"type": ["number", "string"]}},
+            ],
+            "description": "The lowest and the highest, or the highest alone: metres, or with a unit.",
+            "examples": ["12 m"],
+        }
+    ),
+]
 Point2 = tuple[Length, Length]
 Point3 = tuple[Length, Length, Length]
 Path2 = Annotated[list[Point2], Field(min_length=2, max_length=500)]
@@ -155,15 +196,21 @@ Name = Annotated[str, BeforeValidator(_name)]
 class Place(Model):
     """A place: coordinates, or a named place with an offset.
 
-    Written `[x, y]`, `[x, y, z]`, `Mara.eyes`, or `{of: Mara.eyes, offset: [0, 0, 0.2]}`.
+    Written `[x, y]`, on the ground there; `[x, y, z]`; `{at: [x, y], above: 1.5}`, so high above the ground there;
+    `Mara.eyes`; `{of: Mara.eyes, offset: [0, 0, 0.2]}`; or `{of: gate, above: 1.5}`.
     The offset is in world axes (x right/east, y north, z up), metres.
     """
 
     of: str | None = None
     offset: Point3 = (0.0, 0.0, 0.0)
+    above: Length | None = None
+    """How high it is above the ground, a street or a path included, in place of a height of its own."""
 
 
-HOW_PLACE = "write [x, y], [x, y, z], a name such as Mara.eyes, or {of: Mara.eyes, offset: [x, y, z]}"
+HOW_PLACE = (
+    "write [x, y], [x, y, z], {at: [x, y], above: 1.5}, a name such as Mara.eyes, "
+    "or {of: Mara.eyes, offset: [x, y, z]}"
+)
 
 
 def _place(value: Any) -> Any:
@@ -172,10 +219,23 @@ def _place(value: Any) -> Any:
     if isinstance(value, list | tuple):
         if len(value) not in (2, 3):
             raise ValueError(f"a list of {len(value)} is not a place; {HOW_PLACE}")
-        return {"offset": [*value, 0.0][:3]}
+        return {"offset": [*value, 0.0][:3], **({"above": 0.0} if len(value) == 2 else {})}
+    if isinstance(value, dict) and "at" in value:
+        return _over(value)
     if isinstance(value, Place) or (isinstance(value, dict) and value):
         return value
     raise ValueError(f"{quantities.shown(value)} is not a place; {HOW_PLACE}")
+
+
+def _over(value: dict[str, Any]) -> dict[str, Any]:
+    at = value["at"]
+    if "of" in value or "offset" in value:
+        raise ValueError("a place is at a plan point or of another place, not both")
+    if not isinstance(at, list | tuple) or len(at) != 2 or "above" not in value:
+        raise ValueError(
+            f"at is a plan point here, with a height above the ground: {{at: [x, y], above: 1.5}}; {HOW_PLACE}"
+        )
+    return {"offset": [*at, 0.0], **{key: given for key, given in value.items() if key != "at"}}
 
 
 _PLACE_SCHEMA: dict[str, Any] = {
@@ -192,11 +252,18 @@ _PLACE_SCHEMA: dict[str, Any] = {
                     "maxItems": 3,
                     "items": {"type": ["number", "string"]},
                 },
+                "at": {
+                    "type": "array",
+                    "minItems": 2,
+                    "maxItems": 2,
+                    "items": {"type": ["number", "string"]},
+                },
+                "above": {"type": ["number", "string"]},
             },
             "additionalProperties": False,
         },
     ],
-    "description": "A place: [x, y], [x, y, z], a name, or {of: name, offset: [x, y, z]}.",
+    "description": "A place: [x, y], [x, y, z], {at: [x, y], above: 1.5}, a name, or {of: name, offset: [x, y, z]}.",
     "examples": ["Mara.eyes"],
 }
 

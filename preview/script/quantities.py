@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
-from math import isfinite, radians
+from math import atan, isfinite, radians
 
 MILLIMETRES = {
     unit: Decimal(size)
@@ -31,6 +31,8 @@ FURTHEST = 100_000.0
 """Metres; a longer length is a slip of the pen."""
 LARGEST = 1e12
 """No number of a script is larger."""
+MOST_HEIGHTS = 100
+"""Rows, and heights in a row, that a script may hold."""
 
 _NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _UNIT = r"[^\W\d_]+|[\"'″′°%]"
@@ -40,6 +42,8 @@ _TIMES = re.compile(r"\s*[x×X*]\s*|\s+by\s+")
 _FRACTION = re.compile(r"([+-]?)(?:([0-9]+)\s+)?([0-9]+)/([0-9]+)\s*(.*)", re.DOTALL)
 
 _HOW_LENGTH = "write 3.5 (metres), 80 cm, 35 mm, 12 ft, 6 in or 5 ft 6 in"
+_HOW_HEIGHTS = "write [[0, 1.5], [0, 2]] (rows from north to south, metres) or hill.png"
+_HOW_RELIEF = "write [0, 12 m], or 12 m alone"
 _HOW_RECTANGLE = "write 12x12 ft, 18x24 in, 1.2x0.6 m or [1.2, 0.6] (metres)"
 
 
@@ -104,6 +108,14 @@ def angle(value: object) -> float:
     return turn
 
 
+def steepness(value: object) -> float:
+    """Radians from level, from an angle (`6 deg`, bare degrees) or per cent of the way (`8 %` climbs 8 cm a metre)."""
+    amount, unit = _amount(value, "how steep something is", "write 6 deg or 8 %")
+    if unit in ("%", "percent", "per cent"):
+        return atan(amount / 100)
+    return angle(value)
+
+
 def kelvin(value: object) -> float:
     """Kelvin from a bare number or `3200 K`."""
     return _with_unit(
@@ -164,6 +176,40 @@ def is_angle(value: object) -> bool:
     if isinstance(value, str):
         return re.match(r"[+\-−]?\.?[0-9]", value.lstrip()) is not None
     return isinstance(value, int | float)
+
+
+def relief(value: object) -> tuple[float, float]:
+    """Lowest and highest in metres from a list of two lengths, or one length: from 0 to that."""
+    if isinstance(value, list | tuple):
+        if len(value) != 2:
+            raise ValueError(f"a list of {len(value)} is not a lowest and a highest; {_HOW_RELIEF}")
+        low, high = length(value[0]), length(value[1])
+    else:
+        low, high = 0.0, length(value)
+    if low >= high:
+        raise ValueError(f"the lowest comes first, and the highest is above it; {_HOW_RELIEF}")
+    return low, high
+
+
+def heights(value: object) -> str | tuple[tuple[float, ...], ...]:
+    """The name of a file, or rows of lengths, all of as many: metres."""
+    if isinstance(value, str) and value.strip():
+        return value.strip()
+    rows = value if isinstance(value, list | tuple) else []
+    if not all(isinstance(row, list | tuple) for row in rows) or not rows:
+        raise ValueError(
+            f"{shown(value)} is neither rows of heights nor the name of a picture; {_HOW_HEIGHTS}"
+        )
+    counts = {len(row) for row in rows}
+    if len(counts) > 1:
+        raise ValueError(f"the rows hold {min(counts)} to {max(counts)} heights; all must hold as many")
+    if len(rows) < 2 or counts.pop() < 2:
+        raise ValueError(f"two rows of two heights are the least; {_HOW_HEIGHTS}")
+    if len(rows) > MOST_HEIGHTS or len(rows[0]) > MOST_HEIGHTS:
+        raise ValueError(
+            f"{len(rows)} rows of {len(rows[0])} heights are too many; give more than {MOST_HEIGHTS} as a picture"
+        )
+    return tuple(tuple(length(height) for height in row) for row in rows)
 
 
 def rectangle(value: object) -> tuple[float, float]:

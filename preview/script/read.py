@@ -16,6 +16,7 @@ from preview.script.patches import MAIN, Patch
 from preview.script.places import Anchors, position_of
 from preview.script.scene import Scene, Written
 from preview.script.sense import anchors_of_draft, faults_in, misfits_in
+from preview.script.standing import figure_on
 from preview.script.words import unknown
 
 
@@ -132,7 +133,9 @@ def _scene(path: Path, variant: _Variant, eyes: Sequence[_Variant], *, setup: st
         title=draft.title or path.stem.replace("_", " ").replace("-", " "),
         setup=setup,
         set=tuple((part.name, part.model) for part in draft.pieces),  # type: ignore[misc]
-        cast=tuple(part.model for part in draft.cast if part.model is not None),
+        cast=tuple(
+            figure_on(part.model, variant.anchors.terrain) for part in draft.cast if part.model is not None
+        ),
         camera=draft.camera,
         fixtures=tuple(part.model for part in draft.fixtures if part.model is not None),
         marks=tuple(part.model for part in draft.marks if part.model is not None),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
 from preview.script.models.pieces.piece import Piece
+from preview.script.terrain import Terrain, terrain_of
 from preview.trade.catalogue import Catalogue, usual
 
 Vector = NDArray[np.float64]
@@ -66,14 +68,27 @@ class Scene:
     written: Mapping[str, Written] = field(default_factory=dict)
     """Where each piece of the set is written, by its name."""
 
+    @cached_property
+    def terrain(self) -> Terrain:
+        """The ground that everything stands on."""
+        return terrain_of(
+            self.set, self.path.parent, lambda facing, at: self.azimuth(facing, np.array([*at, 0.0]))
+        )
+
     def point(self, place: Place) -> Vector:
         """Metres, shape (3,)."""
+        point = self._unlifted(place)
+        if place.above is not None:
+            point[2] = self.terrain.footing(float(point[0]), float(point[1])) + place.above
+        return point
+
+    def _unlifted(self, place: Place) -> Vector:
         base = np.zeros(3) if place.of is None else np.array(self.anchors[place.of].position)
         return base + np.array(place.offset)
 
     def azimuth(self, facing: float | Place, at: Vector) -> float:
         """Radians clockwise from north of a `facing`, for something that stands at `at` (metres)."""
         if isinstance(facing, Place):
-            east, north = (self.point(facing) - at)[:2]
+            east, north = (self._unlifted(facing) - at)[:2]
             return float(np.arctan2(east, north))
         return facing

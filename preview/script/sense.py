@@ -16,7 +16,7 @@ from preview.script.document import Keys
 from preview.script.draft import Draft, Part, places_in
 from preview.script.fields import Place
 from preview.script.models.air import Haze
-from preview.script.models.pieces.growth import MOST_TREES, Trees
+from preview.script.models.pieces.growth import MOST_TREES, Planted
 from preview.script.models.pieces.piece import Piece
 from preview.script.places import Anchors, anchors_of, position_of
 from preview.script.quantities import shown
@@ -37,6 +37,7 @@ def anchors_of_draft(draft: Draft) -> Anchors:
         [part.model for part in draft.cast if part.model is not None],
         [part.model for part in draft.fixtures if part.model is not None],
         [part.model for part in draft.marks if part.model is not None],
+        draft.folder,
     )
 
 
@@ -46,8 +47,8 @@ def _pieces(draft: Draft) -> list[tuple[str, Piece]]:
     for part in draft.pieces:
         if part.model is None or part.name is None:
             continue
-        trees += part.model.number if isinstance(part.model, Trees) else 0
-        if not isinstance(part.model, Trees) or trees <= 2 * MOST_TREES:
+        trees += part.model.number if isinstance(part.model, Planted) else 0
+        if not isinstance(part.model, Planted) or trees <= 2 * MOST_TREES:
             pieces.append((part.name, part.model))
     return pieces
 
@@ -116,6 +117,8 @@ def unknown_place(name: str, anchors: Anchors) -> str:
     near = owner if owner in owners else did_you_mean(owner, owners)
     if near is None:
         return unknown("place", name, owners)
+    if near in anchors.unread:
+        return f"no place {shown(name)}: {anchors.unread[near]}"
     below = [place for place in anchors if place.startswith((f"{near}.", f"{near}["))]
     # Only what follows the owner is compared: the owner alone would make everything look alike.
     likely = rest if near + rest in anchors else did_you_mean(rest, [place[len(near) :] for place in below])
@@ -210,8 +213,8 @@ def _aims(draft: Draft, anchors: Anchors) -> Found:
     if camera is not None:
         at, aim = position_of(camera.at, anchors), position_of(camera.aim, anchors)
         if at is not None:
-            inside = inside_of(at, pieces, cast)
-            below = ground_above(at, pieces)
+            inside = inside_of(at, pieces, cast, anchors.terrain)
+            below = ground_above(at, anchors.terrain)
             if inside is not None:
                 yield ("camera", "at"), f"the camera stands inside {inside}"
             elif below is not None:
@@ -229,7 +232,7 @@ def _aims(draft: Draft, anchors: Anchors) -> Found:
             continue
         at = position_of(fixture.at, anchors)
         aim = position_of(fixture.aim, anchors) if fixture.aim is not None else None
-        below = ground_above(at, pieces) if at is not None else None
+        below = ground_above(at, anchors.terrain) if at is not None else None
         if at is not None and below is not None:
             yield (*part.keys, "at"), _below("the head", at[2], below)
         if at is not None and aim is not None and np.linalg.norm(aim - at) < NEAR:

@@ -24,6 +24,8 @@ from preview.trade import catalogue
 Found = Iterator[tuple[Keys, str]]
 
 KINDS = ("head", "moon", "sky", "practical")
+FACING = ("tube", "headlamp", "main_beam", "tail_lamp", "brake_lamp")
+"""Kinds of practical that look some way."""
 ROUNDING = 1e-9
 """What a level of full may be over through arithmetic alone."""
 
@@ -128,7 +130,9 @@ def _practical(practical: Practical, keys: Keys, anchors: Anchors) -> Found:
             (*keys, "luminance"),
             f"luminance is for windows and fires; give a {practical.kind} its watts or lumens",
         )
-    if practical.facing is not None and practical.kind != "tube":
+    if practical.facing is not None and practical.kind not in FACING:
         yield (*keys, "facing"), f"facing is the way a tube runs; a {practical.kind} has none"
+    if practical.kind == "string" and (practical.at.of is None or f"{practical.at.of}[0]" not in anchors):
+        yield (*keys, "at"), "a string is at a string of bulbs in the set, by its name: at: lights"
     if practical.size is not None and practical.size > 5:
         yield (*keys, "size"), f"no {practical.kind} is {practical.size:g} m long or wide"

@@ -224,13 +224,21 @@ def _missing(keys: Keys, model: type[BaseModel]) -> str:
     return "is missing" + (f": {help_}" if help_ else "")
 
 
+def _is_of_a_piece(key: str, item: type[BaseModel]) -> bool:
+    """Whether a key beside a piece is one of those that go below it, such as `at`."""
+    pieces = (part for name in keys_of(item) for part in _members(field_type(item, (name,))[0]))
+    return any(
+        isinstance(part, type) and issubclass(part, BaseModel) and key in keys_of(part) for part in pieces
+    )
+
+
 def _extra(keys: Keys, model: type[BaseModel]) -> str:
     parent = field_type(model, keys[:-1])[0]
     for member in _members(parent):
         if isinstance(member, type) and issubclass(member, BaseModel):
             allowed = keys_of(member)
             near = did_you_mean(str(keys[-1]), allowed)
-            if near:
+            if near and not (member.__name__ == "SetItem" and _is_of_a_piece(str(keys[-1]), member)):
                 return f'no such key; did you mean "{near}"?'
             if member.__name__ == "SetItem":
                 return f"no such piece, or a key that is not indented below its piece; there is {', '.join(allowed)}"

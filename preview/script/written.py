@@ -38,9 +38,12 @@ def quantity(value: float, kind: str | None) -> str:
 def place(value: Place) -> str:
     """A place as coordinates, a name, or both."""
     coordinates = "[" + ", ".join(figures(part) for part in value.offset) + "]"
+    above = "" if value.above is None else f", above: {figures(value.above)}"
     if value.of is None:
-        return coordinates
-    return value.of if value.offset == (0.0, 0.0, 0.0) else f"{{of: {value.of}, offset: {coordinates}}}"
+        plan = "[" + ", ".join(figures(part) for part in value.offset[:2]) + "]"
+        return coordinates if value.above is None else f"{{at: {plan}{above}}}" if value.above else plan
+    moved = "" if value.offset == (0.0, 0.0, 0.0) else f", offset: {coordinates}"
+    return f"{{of: {value.of}{moved}{above}}}" if moved or above else value.of
 
 
 def value(anything: Any, metadata: Sequence[Any] = ()) -> str:

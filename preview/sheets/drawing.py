@@ -241,6 +241,10 @@ class Sheet:
         self.y += height + 20
         return box
 
+    def paste(self, pixels: NDArray[np.uint8], at: tuple[int, int]) -> None:
+        """Puts a picture (h, w, 3) as it is with its top left corner at a place of the paper."""
+        self._image.paste(Image.fromarray(np.ascontiguousarray(pixels)), at)
+
     def rows(self, pairs: Sequence[tuple[str, str]], *, width: float = COLUMN) -> None:
         """Names to the left, what they are to the right, wrapped within `width` px."""
         if not pairs:

@@ -12,7 +12,7 @@ from preview.commands.prepare import prepare
 from preview.light.spaces import ACESCG
 from preview.script.read import read_scene
 from preview.trace.quality import QUALITIES
-from tests.bench import demo_frame, growth, relight, shadow_rays, shares, worlds
+from tests.bench import demo_frame, growth, imports, relight, shadow_rays, shares, worlds
 from tests.bench.__main__ import PARTS
 from tests.bench.equal_error import at_error
 from tests.bench.mitsuba_runs import MitsubaRun, integrators
@@ -50,6 +50,14 @@ def test_the_meadow_has_as_many_trees_and_fixtures_as_asked():
     ready = growth.built(trees=20, fixtures=3)
     assert len(ready.lights) == 3
     assert sum(name.startswith("trees") for name in {n.partition(".")[0] for n in ready.world.names}) >= 2
+
+
+def test_a_scan_at_its_smallest():
+    (table,) = imports.tables(triangles=2000)
+    whole, crop, few = (int(cell.replace(",", "")) for cell in table.columns[1].cells)
+    assert whole == pytest.approx(2000, rel=0.05)
+    assert crop == pytest.approx(whole / 3, rel=0.1)
+    assert few == pytest.approx(whole / 10, rel=0.02)
 
 
 def test_a_world_at_its_smallest():

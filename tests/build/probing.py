@@ -73,19 +73,44 @@ def shared_planes(
     normals = face_normals(world)
     corners = world.vertices[world.faces].astype(float)
     level = np.sum(normals * corners[:, 0], axis=1)
+    mine = hit.face[met]
+    ray, other = _neighbours(points, corners)
+    near = np.abs(np.sum(points[ray] * normals[other], axis=1) - level[other]) < within
+    near &= np.abs(np.sum(normals[mine[ray]] * normals[other], axis=1)) > 0.9999
+    near &= other != mine[ray]
+    ray, other = ray[near], other[near]
+    inside = _well_inside(points[ray], corners[other])
     found = set()
-    for start in range(0, len(met), 500):
-        rows = slice(start, start + 500)
-        mine = hit.face[met][rows]
-        near = np.abs(points[rows] @ normals.T - level) < within
-        near &= np.abs(normals[mine] @ normals.T) > 0.9999
-        near[np.arange(len(mine)), mine] = False
-        ray, other = np.nonzero(near)
-        inside = _well_inside(points[rows][ray], corners[other])
-        for one, two in zip(mine[ray[inside]], other[inside], strict=True):
-            names = sorted(world.names[part] for part in world.part_of_face[[one, two]])
-            found.add(" + ".join(names))
+    for one, two in zip(mine[ray[inside]], other[inside], strict=True):
+        names = sorted(world.names[part] for part in world.part_of_face[[one, two]])
+        found.add(" + ".join(names))
     return sorted(found)
+
+
+def _neighbours(points: Floats, corners: Floats, *, cell: float = 0.25) -> tuple[Floats, Floats]:
+    """Pairs of points (n, 3) and triangles (m, 3, 3) whose bounding boxes, a hair larger, reach into the point's cell."""
+    first = np.floor((corners.min(axis=1) - 1e-3) / cell).astype(int)
+    spans = np.floor((corners.max(axis=1) + 1e-3) / cell).astype(int) - first + 1
+    count = spans.prod(axis=1)
+    triangle = np.repeat(np.arange(len(corners)), count)
+    within = np.arange(len(triangle)) - np.repeat(np.cumsum(count) - count, count)
+    wide, deep = spans[triangle, 0], spans[triangle, 1]
+    steps = np.stack([within % wide, within // wide % deep, within // (wide * deep)], axis=1)
+    base = first.min(axis=0)
+    size = (first + spans).max(axis=0) - base + 1
+
+    def number(cells: Floats) -> Floats:
+        away = cells - base
+        return (away[:, 0] * size[1] + away[:, 1]) * size[2] + away[:, 2]
+
+    key = number(first[triangle] + steps)
+    order = np.argsort(key, kind="stable")
+    key, triangle = key[order], triangle[order]
+    wanted = number(np.floor(points / cell).astype(int))
+    start, stop = np.searchsorted(key, wanted), np.searchsorted(key, wanted, side="right")
+    ray = np.repeat(np.arange(len(points)), stop - start)
+    place = np.arange(len(ray)) - np.repeat(np.cumsum(stop - start) - (stop - start), stop - start)
+    return ray, triangle[start[ray] + place]
 
 
 def _well_inside(points: Floats, corners: Floats) -> NDArray[np.bool_]:

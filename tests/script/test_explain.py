@@ -48,7 +48,7 @@ def test_every_default_with_its_unit(tmp_path: Path) -> None:
         "set[2].trees.name": "trees",
         "set[2].trees.height": "[6 m, 9 m]",
         "set[2].trees.spacing": "5 m",
-        "cast[0].height": "1.72 m",
+        "cast[0].height": "1.75 m",
         "cast[0].pose": "stand",
         "fixtures[0].level": "100 %",
         "fixtures[0].head.shape": "beam",

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from preview.faults import UserError
+from preview.script.models.pieces import PIECES
 from preview.script.read import look_names, read_scene, setup_names
 from tests.script.scenes import SMALL, faults, found, scene
 
@@ -213,8 +214,8 @@ def test_all_faults_at_once_each_once_sorted_by_line(tmp_path: Path) -> None:
         (f"{SMALL}set:\n - box:\n   at: [9, 9]\n   size: [1, 1, 1]\n", [
             "scene.yaml:3: set[0].box.at: is missing",
             "scene.yaml:3: set[0].box.size: is missing",
-            "scene.yaml:4: set[0].at: no such piece, or a key that is not indented below its piece; there is ground, house, trees, hedge, fence, wall, box, street, lamp_post, shelter, mesh",
-            "scene.yaml:5: set[0].size: no such piece, or a key that is not indented below its piece; there is ground, house, trees, hedge, fence, wall, box, street, lamp_post, shelter, mesh",
+            f"scene.yaml:4: set[0].at: no such piece, or a key that is not indented below its piece; there is {', '.join(PIECES)}",
+            f"scene.yaml:5: set[0].size: no such piece, or a key that is not indented below its piece; there is {', '.join(PIECES)}",
         ]),
         (f"{SMALL}set:\n - {{ground: , street: {{along: [[0, 0], [1, 0]]}}}}\n", ["scene.yaml:3: set[0]: one item of the set holds ground and street; start each with its own dash"]),
         (f"{SMALL}setups: {{main: {{}}}}\n", ['scene.yaml:2: setups.main: "main" names the script\'s own camera and levels; choose another name']),

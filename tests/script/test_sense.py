@@ -11,6 +11,7 @@ from preview.script.fields import Model
 from preview.script.models.cast import Figure
 from preview.script.models.pieces import PIECES
 from preview.script.models.pieces.buildings import Porch, Roof
+from preview.script.models.pieces.ground import PATH_MATERIALS
 from preview.script.models.pieces.growth import Hedge
 from preview.script.models.pieces.things import Fence
 from preview.script.sense_of_set import MATERIALS
@@ -56,10 +57,18 @@ WHICH_WAY = "the field is where the light falls to 10 %, the beam where it falls
         # Paths, trees, fences.
         ("set: [{wall: {along: [[9, 9], [9, 9], [12, 9]]}}]\n", "set[0].wall.along[1]: the path stands still here: this point is the one before it again"),
         ("set: [{hedge: {along: [[9, 9], [9, 3 km]]}}]\n", "set[0].hedge.along: the path is 2991 m long; 2000 m is the most"),
-        ("set: [{trees: {height: [3, 4]}}]\n", "set[0].trees: trees stand at points (at), in rows (rows, from) or along a path (along, count): none of them is given"),
-        ("set: [{trees: {at: [[9, 9]], rows: [2, 2]}}]\n", "set[0].trees: trees stand at points (at), in rows (rows, from) or along a path (along, count): at and rows are given"),
+        ("set: [{trees: {height: [3, 4]}}]\n", "set[0].trees: trees stand at points (at), in rows (rows, from), along a path (along, count) or on a piece of land (in, count): none of them is given"),
+        ("set: [{trees: {at: [[9, 9]], rows: [2, 2]}}]\n", "set[0].trees: trees stand at points (at), in rows (rows, from), along a path (along, count) or on a piece of land (in, count): at and rows are given"),
         ("set: [{trees: {at: [[9, 9]], from: [1, 1]}}]\n", "set[0].trees.from: from goes with rows"),
-        ("set: [{trees: {at: [[9, 9]], count: 3}}]\n", "set[0].trees.count: count goes with along"),
+        ("set: [{trees: {at: [[9, 9]], count: 3}}]\n", "set[0].trees.count: count goes with along or in"),
+        ("set: [{trees: {in: [[0, 9], [9, 9], [18, 9]]}}]\n", "set[0].trees.in: these corners enclose no land"),
+        ("set: [{trees: {in: [[9, 9], [10, 9], [10, 10]], count: 40}}]\n", "set[0].trees.count: 40 trees have no room on 0.5 m2"),
+        ("set: [{shrubs: {at: [[9, 9]], width: 2}}]\n", "set[0].shrubs.width: width goes with along"),
+        ("set: [{shrubs: {in: [[0, 9], [90, 9], [90, 99]], spacing: 10 cm}}]\n", "set[0].shrubs: 222750 trees are asked for; a piece has 2000 at the most"),
+        ("set: [{reeds: }]\n", "set[0].reeds: say where reeds grow: on a piece of land (in) or along a path (along)"),
+        ("set: [{grass: {in: [[0, 9], [9, 9], [9, 18]], along: [[0, 9], [9, 9]]}}]\n", "set[0].grass: it grows on a piece of land (in) or along a path (along): both are given"),
+        ("set: [{grass: {width: 2}}]\n", "set[0].grass.width: width goes with along"),
+        ("set: [{grass: {height: [50 cm, 6]}}]\n", "set[0].grass.height: nothing here grows 6 m high; 5 m is the most"),
         ("set: [{trees: {at: []}}]\n", "set[0].trees.at: no points are given"),
         ("set: [{trees: {at: [[9, 9]], height: [4, 3]}}]\n", "set[0].trees.height: the lowest comes first: [3, 4]"),
         ("set: [{trees: {at: [[9, 9]], height: [4, 70]}}]\n", "set[0].trees.height: no tree here is 70 m high; 60 m is the most"),
@@ -225,7 +234,7 @@ def test_default_materials_are_in_the_catalogue() -> None:
         field.default for model in models for name, field in model.model_fields.items() if name in MATERIALS
     ]
     assert len(defaults) > 10
-    assert set(defaults) <= set(known)
+    assert set(defaults) - {None} | set(PATH_MATERIALS.values()) <= set(known)
 
 
 def test_wetness_out_of_range_is_told_with_its_line(tmp_path: Path) -> None:

@@ -194,7 +194,13 @@ def test_the_demo_scenes_have_no_faults(demo: Path) -> None:
 
 
 def test_there_are_demo_scenes() -> None:
-    assert [demo.stem for demo in DEMOS] == ["bus-shelter", "driftwood-fire", "night-market", "orchard-gate", "wet-quay"]
+    assert [demo.stem for demo in DEMOS] == [
+        "bus-shelter",
+        "driftwood-fire",
+        "night-market",
+        "orchard-gate",
+        "wet-quay",
+    ]
 
 
 def test_check_counts_what_is_built(scene: Path) -> None:

@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from preview.build.buildings.fence import build_fence
+from preview.build.buildings.house import build_house, build_outbuilding
+from preview.build.buildings.shelter import build_shelter
+from preview.build.buildings.shops import build_shops
+from preview.build.buildings.wall import build_box, build_wall
+from preview.build.cast.figure import build_figure
 from preview.build.drape import draped, lifted
-from preview.build.fence import build_fence
-from preview.build.figure import build_figure
-from preview.build.footpath import build_footpath
-from preview.build.grass import build_grass, build_reeds
-from preview.build.ground import build_ground
-from preview.build.hedge import build_hedge
-from preview.build.house import build_house, build_outbuilding
+from preview.build.growth.grass import build_grass, build_reeds
+from preview.build.growth.hedge import build_hedge
+from preview.build.growth.trees import build_trees
 from preview.build.imported import build_imported
-from preview.build.lamp_post import build_lamp_post
+from preview.build.land.footpath import build_footpath
+from preview.build.land.ground import build_ground
+from preview.build.land.street import build_street
 from preview.build.mesh import Part
-from preview.build.shelter import build_shelter
-from preview.build.shops import build_shops
 from preview.build.site import Site
-from preview.build.street import build_street
 from preview.build.things.builders import BUILDERS as OF_THINGS
-from preview.build.trees import build_trees
-from preview.build.wall import build_box, build_wall
+from preview.build.things.lamp_post import build_lamp_post
 from preview.build.world import World, gather, joined
 from preview.faults import Fault, UserError
 from preview.script.families import FAMILIES

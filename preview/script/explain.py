@@ -101,7 +101,11 @@ def _idle(model: BaseModel, name: str) -> bool:
         }
         return idle.get(name, False)
     if isinstance(model, Figure):
-        idle = {"seat": model.pose != "sit", "hood": model.wears != "raincoat", "shirt": model.wears not in ("jacket", "coat")}
+        idle = {
+            "seat": model.pose != "sit",
+            "hood": model.wears != "raincoat",
+            "shirt": model.wears not in ("jacket", "coat"),
+        }
         return idle.get(name, False)
     if isinstance(model, Head):
         own_colour = name == "kelvin" and not is_settable(model.lamp)

@@ -78,6 +78,9 @@ def faults_of(error: ValidationError, model: type[BaseModel], data: Any) -> list
     faults: dict[tuple[Keys, str], None] = {}
     at_unions: dict[Keys, list[tuple[Keys, str, bool]]] = {}
     for detail in error.errors(include_url=False, include_context=True):
+        if detail["type"] == "default_factory_not_called":
+            # Only where another value could not be read, which is told.
+            continue
         keys, union = _written_path(
             detail["loc"], data, missing=detail["type"] in ("missing", "extra_forbidden")
         )

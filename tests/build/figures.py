@@ -6,7 +6,7 @@ from itertools import product
 
 import numpy as np
 
-from preview.build.figure import build_figure
+from preview.build.cast.figure import build_figure
 from preview.build.mesh import Part
 from preview.script.models.cast import Figure
 from preview.script.people import NAMES

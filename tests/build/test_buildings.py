@@ -7,12 +7,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from preview.build import masonry
-from preview.build.cladding import DEPTH, NEAR, SOME_WAY_OFF
-from preview.build.face import Face
-from preview.build.house import build_house, build_outbuilding
+from preview.build.buildings import masonry
+from preview.build.buildings.cladding import DEPTH, NEAR, SOME_WAY_OFF
+from preview.build.buildings.face import Face
+from preview.build.buildings.house import build_house, build_outbuilding
+from preview.build.buildings.shops import build_shops
 from preview.build.mesh import Part
-from preview.build.shops import build_shops
 from preview.build.world import gather
 from preview.script import shops_plan
 from preview.script.families import FAMILIES

@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preview.build import figure_body
+from preview.build.cast import figure_body
+from preview.build.cast.stored_mesh import Archive, archive, packed, unpacked
 from preview.build.mesh import Part
-from preview.build.stored_mesh import Archive, archive, packed, unpacked
 from preview.script.figure_plan import places, stance
 from preview.script.models.cast import CUTS
 from preview.script.people import NAMES, PEOPLE, PersonName

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import ArrayLike
 
-from preview.build import grass as grass_and_reeds
-from preview.build.clearings import cleared
-from preview.build.grass import FARTHEST, MOST_BLADES, SOD, SWARDS, build_grass, build_reeds
+from preview.build.growth import grass as grass_and_reeds
+from preview.build.growth.clearings import cleared
+from preview.build.growth.grass import FARTHEST, MOST_BLADES, SOD, SWARDS, build_grass, build_reeds
 from preview.build.mesh import Floats, Part
 from preview.build.site import Site
 from preview.script.models.pieces.buildings import House

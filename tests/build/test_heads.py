@@ -14,12 +14,12 @@ from typing import get_args
 import numpy as np
 import pytest
 
-from preview.build import mesh
+from preview.build.cast import stored_mesh
 from preview.commands.cornea import IRIS_RADIUS, RADIUS, cornea_of
 from preview.script.people import PersonName
 from preview.trace.rays import Rays
 
-ASSET = Path(mesh.__file__).with_name("heads.npz")
+ASSET = Path(stored_mesh.__file__).with_name("heads.npz")
 PEOPLE: tuple[PersonName, ...] = get_args(PersonName)
 FAR = np.float32(10.0)
 

@@ -6,7 +6,7 @@ import numpy as np
 from embreex.mesh_construction import TriangleMesh
 from embreex.rtcore_scene import EmbreeScene
 
-from preview.build.hedge import LARGEST, LEAF, MOST_LEAVES, build_hedge
+from preview.build.growth.hedge import LARGEST, LEAF, MOST_LEAVES, build_hedge
 from preview.build.mesh import Part
 from preview.script.models.pieces.growth import Hedge
 from tests.build.standing import site

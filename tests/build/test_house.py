@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from preview.build.house import build_house
+from preview.build.buildings.house import build_house
+from preview.build.buildings.openings import GLASS, INNER, OUTER, SASH
 from preview.build.mesh import Part
-from preview.build.openings import GLASS, INNER, OUTER, SASH
 from preview.build.practicals import BEHIND_OPENING
 from preview.build.world import gather, split
 from preview.faults import UserError

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preview.build.figure import build_figure
+from preview.build.cast.figure import build_figure
 from preview.build.site import Site
 from preview.script.people import NAMES, PEOPLE, PersonName
 from preview.script.poses import POSES, PoseName

@@ -7,13 +7,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from preview.build.fence import build_fence
-from preview.build.ground import build_ground
-from preview.build.lamp_post import build_lamp_post
+from preview.build.buildings.fence import build_fence
+from preview.build.buildings.shelter import build_shelter
+from preview.build.buildings.wall import build_box, build_wall
+from preview.build.land.ground import build_ground
+from preview.build.land.street import build_street
 from preview.build.mesh import Part
-from preview.build.shelter import build_shelter
-from preview.build.street import build_street
-from preview.build.wall import build_box, build_wall
+from preview.build.things.lamp_post import build_lamp_post
 from preview.faults import UserError
 from preview.script.models.pieces.buildings import Shelter
 from preview.script.models.pieces.ground import Ground, Street

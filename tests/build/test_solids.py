@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.build.course import band, bends, beside, points_of, stones
+from preview.build.land.course import band, bends, beside, points_of, stones
 from preview.build.mesh import Part
 from preview.build.solids import boxes, extruded, hexahedra, plate, round_bar, turned_on_lathe
 from preview.faults import UserError

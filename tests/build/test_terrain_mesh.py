@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from preview.build.assemble import BUILDERS, assemble
-from preview.build.lattice import Fineness, lattice
+from preview.build.land.lattice import Fineness, lattice
 from preview.build.mesh import Part
 from preview.build.site import Site
 from preview.build.world import World

@@ -11,14 +11,14 @@ from embreex.mesh_construction import TriangleMesh
 from embreex.rtcore_scene import EmbreeScene
 from numpy.typing import ArrayLike
 
-from preview.build import levels
 from preview.build.assemble import assemble
-from preview.build.branches import RADIUS_POWER, grow
-from preview.build.levels import LEVELS, MOST_SHARE, levels_of, shares
+from preview.build.growth import levels
+from preview.build.growth.branches import RADIUS_POWER, grow
+from preview.build.growth.levels import LEVELS, MOST_SHARE, levels_of, shares
+from preview.build.growth.species import SPECIES
+from preview.build.growth.trees import build_trees
 from preview.build.mesh import Floats, Part
 from preview.build.site import Site
-from preview.build.species import SPECIES
-from preview.build.trees import build_trees
 from preview.script.models.pieces.growth import Planted, Shrubs, Trees
 from preview.script.places_of_trees import tree_stands
 from preview.script.read import read_scene

@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from preview.build.buildings.wall import OVER, build_wall
+from preview.build.buildings.wall_gate import PIER
 from preview.build.mesh import Part
-from preview.build.wall import OVER, build_wall
-from preview.build.wall_gate import PIER
 from preview.faults import UserError
 from preview.script.families import FAMILIES
 from preview.script.models.pieces.things import Wall

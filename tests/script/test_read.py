@@ -158,13 +158,13 @@ scene.yaml:4: set[1].house.porch.width: the porch is 12 m wide, wider than the f
 scene.yaml:5: set[1].house.windows[1]: the window overlaps windows[0]
 scene.yaml:6: set[1].house.doors[0]: the door ends 9.4 m from the left of a wall that is 9 m long
 scene.yaml:6: set[1].house.doors[1]: the door reaches 3 m above the floor, too high for walls of 2.8 m
-scene.yaml:7: set[2].trees.kind: "pare" is not one of broadleaf, conifer, bare, pear; did you mean "pear"?
+scene.yaml:7: set[2].trees.kind: "pare" is not one of broadleaf, conifer, pine, birch, willow, pear, apple, bare, dead; did you mean "pear"?
 scene.yaml:9: set[4].hosue: no such key; did you mean "house"?
 scene.yaml:11: cast[0].name: the name "Mara" is already taken in line 8
 scene.yaml:12: cast[1].at[1]: "0.8 mm x" is not a length; write 3.5 (metres), 80 cm, 35 mm, 12 ft, 6 in or 5 ft 6 in
 scene.yaml:12: cast[1].hight: no such key; did you mean "height"?
 scene.yaml:14: camera.lens.stop: "on" is not a number; write digits, such as 2.8
-scene.yaml:16: camera.aim: no place "Mara.elbow"; Mara has Mara.face, Mara.eyes, Mara.chest, Mara.feet
+scene.yaml:16: camera.aim: no place "Mara.elbow"; Mara has Mara.face, Mara.eyes, Mara.chest, Mara.feet, Mara.hand.left, Mara.hand.right
 scene.yaml:17: camera.iso: ".inf" is not a number; write digits, such as 2.8
 scene.yaml:18: camera.shutter.angle: must be at most 360 deg, not 400
 scene.yaml:21: fixtures[0].head: no head "hmi-fresnel-250"; did you mean "hmi-fresnel-2500"?

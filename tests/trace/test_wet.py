@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from preview.build.ground import build_ground
+from preview.build.buildings.wall import build_box
+from preview.build.land.ground import build_ground
 from preview.build.surfaces import matt, surfaces_of
-from preview.build.wall import build_box
 from preview.build.world import gather
 from preview.light.vectors import dot
 from preview.script.models.pieces.ground import Ground

@@ -1,4 +1,4 @@
-"""The making of `preview/build/bodies.npz`: clothes as they hang in each pose on each person, hands and shoes."""
+"""The making of `preview/build/cast/bodies.npz`: clothes as they hang in each pose on each person, hands and shoes."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.build.cast.stored_mesh import packed
 from preview.build.mesh import Floats, Indices
 from preview.build.sculpt import hands, hoods, shoes
 from preview.build.sculpt.binding import Binding, bound, carried_along
@@ -21,12 +22,11 @@ from preview.build.sculpt.shapes import Shape, Triple, step
 from preview.build.sculpt.sheets import turned_in
 from preview.build.sculpt.tailor import Detail
 from preview.build.sculpt.wear import Garment, bottom, fields, top, worn
-from preview.build.stored_mesh import packed
 from preview.script.people import NAMES, PersonName
 from preview.script.poses import POSES, PoseName
 from preview.script.skeleton import rest
 
-ASSET = Path(__file__).parents[1] / "bodies.npz"
+ASSET = Path(__file__).parents[1] / "cast" / "bodies.npz"
 QUANTUM = 1 / 8
 """Millimetres a unit of the stored int16 positions."""
 TINT_UNIT = 1 / 64

@@ -1,4 +1,4 @@
-"""The making of `preview/build/heads.npz`: heads, hair, brows, lashes and eyes of the people."""
+"""The making of `preview/build/cast/heads.npz`: heads, hair, brows, lashes and eyes of the people."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from preview.build.sculpt.nets import normals, settled, surface
 from preview.build.sculpt.people import PersonName
 from preview.build.sculpt.shapes import mirrored
 
-ASSET = Path(__file__).parents[1] / "heads.npz"
+ASSET = Path(__file__).parents[1] / "cast" / "heads.npz"
 QUANTUM = 1 / 64
 """Millimetres a unit of the stored int16 positions."""
 TINT_UNIT = 1 / 160

@@ -1,0 +1,1 @@
+"""Buildings: houses, shops, walls and fences as triangles."""

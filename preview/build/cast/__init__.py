@@ -1,0 +1,1 @@
+"""Cast: figures as triangles."""

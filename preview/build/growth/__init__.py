@@ -1,0 +1,1 @@
+"""Growth: trees, hedges, grass and reeds as triangles."""

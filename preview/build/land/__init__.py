@@ -1,0 +1,1 @@
+"""Land: the ground, streets and paths as triangles."""

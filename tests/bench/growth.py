@@ -120,6 +120,7 @@ def split_in_four(world: World) -> World:
         normals=across,
         faces=np.arange(12 * len(world.faces), dtype=np.int32).reshape(-1, 3),
         part_of_face=np.repeat(world.part_of_face, 4),
+        tint=None if world.tint is None else cut(world.tint[world.faces]),
     )
 
 

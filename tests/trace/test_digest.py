@@ -268,7 +268,7 @@ def test_the_program_is_its_files(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "file", ["trace/plate.py", "build/bodies.npz", "trade/heads.yaml", "light/planck-locus.csv"]
+    "file", ["trace/plate.py", "build/cast/bodies.npz", "trade/heads.yaml", "light/planck-locus.csv"]
 )
 def test_the_program_covers_code_and_data(file: str, monkeypatch: pytest.MonkeyPatch) -> None:
     read = Path.read_bytes

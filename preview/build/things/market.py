@@ -120,7 +120,7 @@ def _skirt(w: float, d: float, seed: int) -> Part:
         [[-w + 0.02, -0.2 * d], [-w + 0.02, d - 0.02], [w - 0.02, d - 0.02], [w - 0.02, -0.2 * d]]
     )
     legs = np.linalg.norm(np.diff(path, axis=0), axis=1)
-    along = np.linspace(0.0, legs.sum(), 160)
+    along = np.linspace(0.0, legs.sum(), 420)
     reach = np.concatenate([[0.0], np.cumsum(legs)])
     x, y = np.interp(along, reach, path[:, 0]), np.interp(along, reach, path[:, 1])
     out = np.stack(
@@ -130,7 +130,7 @@ def _skirt(w: float, d: float, seed: int) -> Part:
         ]
     )
     down = np.linspace(0.0, 1.0, 10)
-    fold = 0.022 * np.sin(along / 0.075 * 2.0 + 1.5 * noise(along, 0 * along, 0.5, seed=seed % 9))
+    fold = 0.015 * np.sin(along / 0.075 * 2.0 + 1.5 * noise(along, 0 * along, 0.5, seed=seed % 9))
     swing = fold[:, None] * down[None] ** 0.7 + 0.02 * down
     z = np.broadcast_to((COUNTER - 0.012) * (1.0 - down) + 0.04 * down, swing.shape)
     points = np.stack(

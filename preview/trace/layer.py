@@ -17,7 +17,7 @@ from preview.trace.direct import direct
 from preview.trace.gloss import mirror_luminance, sheen
 from preview.trace.haze import Haze
 from preview.trace.quality import Quality
-from preview.trace.relief import share
+from preview.trace.raking import share
 from preview.trace.sampling import shifted, shifts, spread_points, stream
 from preview.trace.scatter_field import ScatterField
 from preview.trace.seen import Seen

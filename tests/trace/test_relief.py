@@ -16,7 +16,8 @@ from preview.trace.geometry import Geometry, Points
 from preview.trace.mottle import noise_slope, value_noise
 from preview.trace.plate import trace
 from preview.trace.quality import Quality
-from preview.trace.relief import DRAWN, HEIGHT, OCTAVES, TURNS, lit_share, share, slopes
+from preview.trace.raking import lit_share, share
+from preview.trace.relief import DRAWN, HEIGHT, OCTAVES, TURNS, slopes
 from preview.trace.stage import Stage
 from preview.trade.catalogue import material
 

@@ -13,9 +13,11 @@ from preview.build.growth.clearings import cleared
 from preview.build.growth.grass import FARTHEST, MOST_BLADES, SOD, SWARDS, build_grass, build_reeds
 from preview.build.mesh import Floats, Part
 from preview.build.site import Site
-from preview.script.models.pieces.buildings import House
+from preview.script.models.pieces.buildings import House, Shed, Shops
+from preview.script.models.pieces.camp import Campfire
 from preview.script.models.pieces.ground import Ground, Street
 from preview.script.models.pieces.growth import Grass, Reeds
+from preview.script.models.pieces.market import PhoneBox
 from preview.script.models.pieces.piece import Piece
 from preview.script.models.pieces.things import Box
 from tests.build.standing import site
@@ -102,6 +104,19 @@ def test_it_keeps_off_what_is_built() -> None:
     stood = feet(grass(viewed))
     assert len(stood) > 1000
     assert not cleared(stood[np.abs(stood - [3, 3]).max(axis=1) < 0.4], viewed).any()
+
+
+@pytest.mark.parametrize(
+    ("piece", "inside", "outside"),
+    [
+        (Shed.model_validate({"at": [0, 4], "facing": 90}), [1.4, 4.0], [1.9, 4.0]),
+        (Shops.model_validate({"at": [0, 10], "bays": 3}), [7.4, 10.0], [7.6, 10.0]),
+        (PhoneBox.model_validate({"at": [2, 3]}), [2.4, 3.0], [2.6, 3.0]),
+        (Campfire.model_validate({"at": [1, 1]}), [1.5, 1.0], [1.8, 1.0]),
+    ],
+)
+def test_it_keeps_off_smaller_things(piece: Piece, inside: list[float], outside: list[float]) -> None:
+    assert cleared(np.array([inside, outside]), standing_among(Ground(), piece)).tolist() == [True, False]
 
 
 def test_reeds_stand_in_water() -> None:

@@ -9,11 +9,14 @@ from numpy.typing import NDArray
 
 from preview.build.mesh import Floats
 from preview.build.site import Site
-from preview.script.models.pieces.buildings import House, Shelter
+from preview.script.models.pieces.buildings import House, Outbuilding, Shelter, Shops
+from preview.script.models.pieces.camp import Campfire
 from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Hedge
+from preview.script.models.pieces.market import PhoneBox
 from preview.script.models.pieces.piece import Piece
 from preview.script.models.pieces.things import Box, Wall
+from preview.script.prop_plan import BOX
 
 GREEN = {"grass", "dry grass", "soil", "mud", "leaf litter"}
 """Materials of ground that grass grows on."""
@@ -22,7 +25,7 @@ LOW = 0.25
 
 
 def cleared(points: Floats, site: Site) -> NDArray[np.bool_]:
-    """Which of plan points (n, 2) are covered: by houses, streets, paths, boxes, walls, hedges, or by a ground of another
+    """Which of plan points (n, 2) are covered: by buildings, streets, paths, fires, boxes, walls, hedges, or by a ground of another
     material that lies on an earlier one."""
     covered = np.zeros(len(points), bool)
     grounds = 0
@@ -37,7 +40,7 @@ def cleared(points: Floats, site: Site) -> NDArray[np.bool_]:
 
 
 def _under(points: Floats, piece: Piece, site: Site) -> NDArray[np.bool_]:
-    if isinstance(piece, House | Shelter):
+    if isinstance(piece, House | Shelter | Outbuilding):
         azimuth = site.azimuth(piece.facing, piece.at)
         covered = _in_rectangle(points, piece.at, (piece.size[0] + 0.1, piece.size[1] + 0.1), azimuth)
         if isinstance(piece, House) and piece.porch is not None:
@@ -47,6 +50,13 @@ def _under(points: Floats, piece: Piece, site: Site) -> NDArray[np.bool_]:
                 points, before, (piece.porch.width or piece.size[0], piece.porch.depth), azimuth
             )
         return covered
+    if isinstance(piece, Shops):
+        azimuth = site.azimuth(piece.facing, piece.at)
+        return _in_rectangle(points, piece.at, (piece.bays * piece.bay, piece.depth), azimuth)
+    if isinstance(piece, PhoneBox):
+        return _in_rectangle(points, piece.at, BOX[:2], site.azimuth(piece.facing, piece.at))
+    if isinstance(piece, Campfire):
+        return np.asarray(np.linalg.norm(points - np.array(piece.at), axis=1) < piece.size)
     if isinstance(piece, Box) and piece.height < LOW:
         return _in_rectangle(points, piece.at, (piece.size[0], piece.size[1]), piece.turn)
     if isinstance(piece, Street):

@@ -6,7 +6,8 @@ its vertices are split and round where they are shared. Faces wind counterclockw
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -74,3 +75,14 @@ def turned(points: Floats, azimuth: float, at: Floats) -> Floats:
     cosine, sine = np.cos(azimuth), np.sin(azimuth)
     rotation = np.array([[cosine, sine, 0.0], [-sine, cosine, 0.0], [0.0, 0.0, 1.0]])
     return points @ rotation.T + at
+
+
+def stood(
+    part: Part, *, azimuth: float, at: Sequence[float], height: float = 0.0, scale: float = 1.0
+) -> Part:
+    """A local part with its front to `azimuth` at a plan point (2,) and height, metres, `scale` times as large."""
+    return replace(
+        part,
+        vertices=turned(part.vertices * scale, azimuth, np.array([*at, height])),
+        normals=turned(part.normals, azimuth, np.zeros(3)),
+    )

@@ -25,8 +25,8 @@ LOW = 0.25
 
 
 def cleared(points: Floats, site: Site) -> NDArray[np.bool_]:
-    """Which of plan points (n, 2) are covered: by buildings, streets, paths, fires, boxes, walls, hedges, or by a ground of another
-    material that lies on an earlier one."""
+    """Which of plan points (n, 2) are covered: by buildings, streets, paths, fires, boxes, walls, hedges, or by a ground
+    of another material that lies on an earlier one."""
     covered = np.zeros(len(points), bool)
     grounds = 0
     for _, piece in site.scene.set:

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from preview.build.mesh import Floats, Part, turned
+from preview.build.mesh import Floats, Part, stood
 from preview.build.site import Site
 from preview.build.solids import round_bar
 from preview.build.things.blocks import joined_as, rounded_box, spun
@@ -31,17 +31,18 @@ AHEAD = (0.0, 1.0, 0.0)
 def build_bicycle(name: str, model: Bicycle, site: Site) -> list[Part]:
     """`NAME.frame`, `.tyres`, `.rims`, `.spokes`, `.saddle`, `.guards`, `.chain`, `.lamps`."""
     scale, azimuth = scale_of(model), site.azimuth(model.facing, model.at)
-    at, still = np.array([*model.at, 0.0]), np.zeros(3)
     return [
         replace(
-            part,
+            stood(_leaned(model, part), azimuth=azimuth, at=model.at, scale=scale),
             name=f"{name}.{part.name}",
-            vertices=turned(leaned(model, part.vertices) * scale, azimuth, at),
-            normals=turned(leaned(model, part.normals), azimuth, still),
             wet=model.wet,
         )
         for part in _local(model.paint)
     ]
+
+
+def _leaned(model: Bicycle, part: Part) -> Part:
+    return replace(part, vertices=leaned(model, part.vertices), normals=leaned(model, part.normals))
 
 
 def _tube(*points: tuple[float, float, float], radius: float = 0.0145) -> Part:

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from preview.build.chance import drawn
-from preview.build.mesh import Floats, Part, turned
+from preview.build.mesh import Floats, Part, stood
 from preview.build.site import Site
 from preview.build.solids import round_bar
 from preview.build.things.blocks import joined_as, rounded_box
@@ -31,17 +31,19 @@ SEAT = 0.36
 def build_boat(name: str, model: Boat, site: Site) -> list[Part]:
     """`NAME.planks`, `.inside`, `.keel`, `.thwarts`, `.ribs`, `.gunwale`, `.oars`, `.rowlocks`."""
     scale, azimuth = scale_of(model), site.azimuth(model.facing, model.at)
-    at, still = np.array([*model.at, 0.0]), np.zeros(3)
     return [
         replace(
-            part,
+            stood(_heeled(model, part), azimuth=azimuth, at=model.at, scale=scale),
             name=f"{name}.{part.name}",
-            vertices=turned(heeled(part.vertices, model.heel) * scale, azimuth, at),
-            normals=turned(turned_over(part.normals, model.heel), azimuth, still),
             wet=model.wet,
         )
         for part in _local(model.paint, model.inside, model.oars, model.dirt)
     ]
+
+
+def _heeled(model: Boat, part: Part) -> Part:
+    vertices, normals = heeled(part.vertices, model.heel), turned_over(part.normals, model.heel)
+    return replace(part, vertices=vertices, normals=normals)
 
 
 @lru_cache(maxsize=8)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from preview.build.mesh import Floats, Part, turned
+from preview.build.mesh import Floats, Part, stood
 from preview.build.site import Site
 from preview.build.solids import round_bar, turned_on_lathe
 from preview.build.things.street_lights import bollard, bracket, lantern_post
@@ -28,13 +28,8 @@ def build_lamp_post(name: str, model: LampPost, site: Site) -> list[Part]:
         parts = _double(name, model)
     else:
         parts = _with_arm(name, model.material, model.reach, model.tall)
-    at = np.array([*model.at, 0.0])
     azimuth = site.azimuth(model.facing, model.at)
-    still = np.zeros(3)
-    return [
-        replace(p, vertices=turned(p.vertices, azimuth, at), normals=turned(p.normals, azimuth, still))
-        for p in parts
-    ]
+    return [stood(part, azimuth=azimuth, at=model.at) for part in parts]
 
 
 def _with_arm(name: str, material: str, arm: float, height: float) -> list[Part]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from preview.build.chance import drawn, noise
-from preview.build.mesh import Floats, Part, flat, smooth, turned
+from preview.build.mesh import Floats, Part, flat, smooth, stood
 from preview.build.rigging import rod
 from preview.build.site import Site
 from preview.build.solids import quads, round_bar
@@ -69,15 +69,13 @@ def _placed(
     at: tuple[float, float],
     wets: dict[str, float],
 ) -> list[Part]:
-    spot, still, parts = np.array([*at, 0.0]), np.zeros(3), []
+    parts = []
     for (part, material), pieces in heap.items():
         whole = joined_as(f"{name}.{part}", material, pieces, wet=wets.get(part, 0.0))
         tint = tints.get((part, material))
         parts.append(
             replace(
-                whole,
-                vertices=turned(whole.vertices, azimuth, spot),
-                normals=turned(whole.normals, azimuth, still),
+                stood(whole, azimuth=azimuth, at=at),
                 tint=None if tint is None else np.concatenate(tint).astype(np.float32),
             )
         )

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from preview.build.chance import drawn
-from preview.build.mesh import Floats, Part, smooth, turned
+from preview.build.mesh import Floats, Part, smooth, stood
 from preview.build.site import Site
 from preview.build.solids import round_bar, turned_on_lathe
 from preview.build.things.blocks import joined_as, leaning, ring, rounded_box
@@ -24,7 +24,6 @@ def build_prop(name: str, model: Prop, site: Site) -> list[Part]:
     """`NAME`, and `NAME.iron` and so on of other materials."""
     own = model.material or PROPS[model.kind].material
     azimuth = site.azimuth(model.facing, model.at)
-    at, still = np.array([*model.at, model.height]), np.zeros(3)
     heap: dict[str, list[Part]] = {}
     shades: dict[str, list[Floats]] = {}
     pieces = MAKERS[model.kind](model.seed)
@@ -42,9 +41,7 @@ def build_prop(name: str, model: Prop, site: Site) -> list[Part]:
         )
         parts.append(
             replace(
-                whole,
-                vertices=turned(whole.vertices * model.size, azimuth, at),
-                normals=turned(whole.normals, azimuth, still),
+                stood(whole, azimuth=azimuth, at=model.at, height=model.height, scale=model.size),
                 tint=np.concatenate(shades[material]).astype(np.float32),
             )
         )

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from preview.build.chance import noise
-from preview.build.mesh import Floats, Part, smooth, turned
+from preview.build.mesh import Floats, Part, smooth, stood
 from preview.build.site import Site
 from preview.build.solids import round_bar
 from preview.build.things.blocks import joined_as
@@ -23,7 +21,7 @@ def build_tent(name: str, model: Tent, site: Site) -> list[Part]:
     width, depth, height = tent_size(model)
     make = {"ridge": _ridge, "dome": _dome, "bell": _bell}[model.kind]
     cloth, poles, ropes = make(width, depth, height, model.door)
-    azimuth, at, still = site.azimuth(model.facing, model.at), np.array([*model.at, 0.0]), np.zeros(3)
+    azimuth = site.azimuth(model.facing, model.at)
     parts = []
     for part, material, pieces in (
         ("cloth", model.material, cloth),
@@ -32,13 +30,7 @@ def build_tent(name: str, model: Tent, site: Site) -> list[Part]:
     ):
         if pieces:
             whole = joined_as(f"{name}.{part}", material, pieces, wet=model.wet if part == "cloth" else 0.0)
-            parts.append(
-                replace(
-                    whole,
-                    vertices=turned(whole.vertices, azimuth, at),
-                    normals=turned(whole.normals, azimuth, still),
-                )
-            )
+            parts.append(stood(whole, azimuth=azimuth, at=model.at))
     return parts
 
 

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from preview.build.mesh import Part, flat, turned
+from preview.build.mesh import Part, flat, stood
 from preview.build.site import Site
 from preview.build.solids import quads, round_bar
 from preview.build.things.blocks import joined_as, leaning, moved, ring, rounded_box, spun
@@ -27,13 +27,10 @@ LUGS = 20
 def build_tractor(name: str, model: Tractor, site: Site) -> list[Part]:
     """`NAME.bonnet`, `.engine`, `.cab`, `.glass`, `.wheels`, `.seat`, `.lamps`."""
     scale, azimuth = scale_of(model), site.azimuth(model.facing, model.at)
-    at, still = np.array([*model.at, 0.0]), np.zeros(3)
     return [
         replace(
-            part,
+            stood(part, azimuth=azimuth, at=model.at, scale=scale),
             name=f"{name}.{part.name}",
-            vertices=turned(part.vertices * scale, azimuth, at),
-            normals=turned(part.normals, azimuth, still),
             wet=0.0 if part.name in ("glass", "seat") else model.wet,
         )
         for part in _local(model.paint, model.dirt)

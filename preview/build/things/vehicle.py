@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.chance import noise, smoothly
-from preview.build.mesh import Floats, Part, turned
+from preview.build.mesh import Floats, Part, stood
 from preview.build.site import Site
 from preview.build.things.blocks import joined_as, leaning, moved, spun
 from preview.build.things.bodies import BODIES
@@ -123,14 +123,11 @@ def half_parts(kind: str) -> Mapping[tuple[str, str], Part]:
 def build_vehicle(name: str, model: Vehicle, site: Site) -> list[Part]:
     """Its parts: `NAME.body`, `.door.left`, `.door.right`, `.wheels`, `.glass`, `.cabin` and others, by material."""
     scale, azimuth = scale_of(model), site.azimuth(model.facing, model.at)
-    at, still = np.array([*model.at, 0.0]), np.zeros(3)
     swings = model.doors.left, model.doors.right
     return [
         replace(
-            part,
+            stood(part, azimuth=azimuth, at=model.at, scale=scale),
             name=f"{name}.{part.name}",
-            vertices=turned(part.vertices * scale, azimuth, at),
-            normals=turned(part.normals, azimuth, still),
             wet=0.0 if part.name in INDOORS else model.wet,
         )
         for part in _whole(kind_of(model), model.paint, model.dirt, swings, model.steer, model.driver)

@@ -130,13 +130,13 @@ def _tongue(away: float, bearing: float, height: float, radius: float, lean: flo
 @cache
 def flame_cores() -> tuple[Floats, Floats, Floats]:
     """Middles (n, 3), widths (n,) and strengths (n,) of the blobs of soot that are seen through each other as flames."""
-    up = np.linspace(0.03, 0.97, 12)
+    up = np.linspace(0.03, 0.97, 30)
     middles, widths, strengths = [], [], []
     for tongue in TONGUES:
         girth = np.maximum(tongue[3] * girth_of(up, tongue[5]), 0.008)
         middles.append(axis_of(tongue, up))
-        widths.append(0.62 * girth)
-        strengths.append(girth * (1.0 - 0.86 * up**0.9) * (0.55 + 0.45 * np.clip(up / 0.15, 0.0, 1.0)))
+        widths.append(0.50 * girth)
+        strengths.append(girth * (1.0 - 0.90 * up**0.8) * (0.55 + 0.45 * np.clip(up / 0.15, 0.0, 1.0)))
     return np.concatenate(middles), np.concatenate(widths), np.concatenate(strengths)
 
 

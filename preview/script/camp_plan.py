@@ -31,7 +31,8 @@ def tent_size(tent: Tent) -> tuple[float, float, float]:
 def wire(string: StringOfBulbs, share: Floats, span: int) -> Floats:
     """Points (n, 3) of the wire at shares of a span, on level ground: a parabola, as a tight wire hangs nearly."""
     a, b = np.array(string.along[span]), np.array(string.along[span + 1])
-    longest = max(hypot(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(string.along))
+    # A path that stands still is told elsewhere.
+    longest = max(1e-9, *(hypot(q[0] - p[0], q[1] - p[1]) for p, q in pairwise(string.along)))
     sag = string.sag * (float(np.hypot(*(b - a))) / longest) ** 2
     plan = a + share[:, None] * (b - a)
     return np.column_stack([plan, string.height - 4.0 * sag * share * (1.0 - share)])

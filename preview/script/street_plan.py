@@ -94,6 +94,9 @@ def off_path(path: Sequence[tuple[float, float]], x: Floats, y: Floats) -> tuple
     last = len(path) - 2
     for place, (a, b) in enumerate(pairwise(path)):
         length = hypot(b[0] - a[0], b[1] - a[1])
+        if length == 0.0:
+            # A path that stands still is told elsewhere.
+            continue
         east, north = (b[0] - a[0]) / length, (b[1] - a[1]) / length
         ahead = (x - a[0]) * east + (y - a[1]) * north
         aside = (x - a[0]) * north - (y - a[1]) * east

@@ -197,7 +197,9 @@ def _message(detail: dict[str, Any], keys: Keys, model: type[BaseModel], data: A
     if kind == "value_error":
         return keys, str(context["error"])
     if kind in ("too_short", "too_long"):
-        return keys, _count(keys, model, given, context.get("max_length"))
+        return keys, _count(
+            keys, model, given, least=context.get("min_length"), most=context.get("max_length")
+        )
     if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
         return keys, _limit(context, keys, model, _value_at(data, keys))
     if kind == "literal_error":
@@ -249,14 +251,15 @@ def _extra(keys: Keys, model: type[BaseModel]) -> str:
     return "no such key"
 
 
-def _count(keys: Keys, model: type[BaseModel], given: Any, most: int | None) -> str:
+def _count(keys: Keys, model: type[BaseModel], given: Any, *, least: int | None, most: int | None) -> str:
     kind = field_type(model, keys)[0]
     for member in _members(kind):
         if get_origin(member) is tuple:
             return f"needs {len(get_args(member))} values, not {len(given)}"
     if most is not None and len(given) > most:
         return f"{len(given)} are more than the {most} that fit here"
-    return f"needs two or more points, not {len(given)}"
+    words = {3: "three"}.get(least or 2, "two")
+    return f"needs {words} or more points, not {len(given)}"
 
 
 def _limit(context: dict[str, Any], keys: Keys, model: type[BaseModel], given: Any) -> str:

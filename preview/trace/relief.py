@@ -23,8 +23,10 @@ HEIGHT = float(np.linalg.norm([height for _, height in OCTAVES])) * NOISE_HEIGHT
 """That of all the layers together."""
 DRAWN = np.array([1.0, 1.0, 1.0, 1.0, 8.0, 4.0, 1.0], np.float32)
 """How far the hills of each of PATTERNS are drawn out along its way."""
-TURN = np.array([[0.64, 0.6, -0.48], [-0.768, 0.48, -0.424], [-0.024, 0.64, 0.768]], np.float32)
-TURNS = (TURN, TURN @ TURN, TURN @ TURN @ TURN)
+TURN: Array = np.array([[0.64, 0.6, -0.48], [-0.768, 0.48, -0.424], [-0.024, 0.64, 0.768]], np.float32)
+TURNS: tuple[Array, ...] = tuple(
+    np.linalg.matrix_power(TURN, power).astype(np.float32) for power in (1, 2, 3)
+)
 """Rotations of the layers, so that the lattice of the noise lies along nothing that is built, nor along another's."""
 
 

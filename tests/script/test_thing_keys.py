@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from tests.script.scenes import SMALL, faults, scene
+
+ON_GROUND = "camera: {lens: {focal: 35 mm}, at: [0, -8], aim: [0, 4]}\n"
 
 
 @pytest.mark.parametrize(
@@ -66,3 +70,29 @@ def test_things_stand_on_sloping_ground(tmp_path):
     level = scene(tmp_path, "set:\n  - car: {at: [0, 10], facing: 0}\n" + SMALL)
     rise = np.array(made.anchors["car.roof"].position) - np.array(level.anchors["car.roof"].position)
     assert rise == pytest.approx([0, 0, 1.0], abs=0.05)
+
+
+@pytest.mark.parametrize(
+    "piece",
+    [
+        "string: {along: [[-7, 4], [-7, 4]]}",
+        "street: {along: [[4, 8], [4, 8]]}",
+        "street: {along: [[4, 8], [4, 8], [9, 8]]}",
+        "footpath: {along: [[4, 8], [9, 8], [9, 8]]}",
+    ],
+)
+def test_a_path_that_stands_still_is_told(tmp_path: Path, piece: str) -> None:
+    told = faults(tmp_path, f"{ON_GROUND}set:\n  - {piece}\n")
+    assert any("the path stands still here" in fault for fault in told)
+
+
+def test_what_a_person_wears_and_a_polygon_are_told_in_words(tmp_path: Path) -> None:
+    told = "\n".join(
+        faults(
+            tmp_path,
+            f"{ON_GROUND}set:\n  - trees: {{in: [[0, 0], [1, 1]]}}\n"
+            "cast:\n  - {name: Ana, at: [0, 0], facing: 180, wears: dress, hood: up}\n",
+        )
+    )
+    assert "a dress has no hood; a raincoat has" in told
+    assert "needs three or more points, not 2" in told

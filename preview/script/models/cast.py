@@ -78,6 +78,8 @@ class Figure(Model):
     def _fits(self) -> Figure:
         if self.cut not in CUTS[self.person]:
             raise ValueError(f"a {self.person}'s cut can be {', '.join(CUTS[self.person])}, not {self.cut}")
+        if self.hood == "up" and self.wears != "raincoat":
+            raise ValueError(f"a {self.wears} has no hood; a raincoat has")
         return self
 
 

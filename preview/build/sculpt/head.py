@@ -12,8 +12,8 @@ from preview.build.sculpt import head_eyes, head_features
 from preview.build.sculpt.head_faces import FACES, HEIGHTS, Face
 from preview.build.sculpt.head_landmarks import carried, landmarks
 from preview.build.sculpt.head_star import Star, star
-from preview.build.sculpt.people import PEOPLE, PersonName
 from preview.build.sculpt.shapes import Triple, bump, join, meet, mirrored, step
+from preview.script.people import PEOPLE, PersonName
 
 NECK_FLOOR = -250.0
 """Where the man's neck is cut off, inside the collar."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preview.build.sculpt.people import PersonName
+from preview.script.people import PersonName
 
 
 @dataclass(frozen=True)

@@ -21,8 +21,8 @@ from preview.build.sculpt.head_eyes import margins
 from preview.build.sculpt.head_landmarks import as_man
 from preview.build.sculpt.head_tint import lips, tint
 from preview.build.sculpt.nets import normals, settled, surface
-from preview.build.sculpt.people import PersonName
 from preview.build.sculpt.shapes import mirrored
+from preview.script.people import PersonName
 
 ASSET = Path(__file__).parents[1] / "cast" / "heads.npz"
 QUANTUM = 1 / 64

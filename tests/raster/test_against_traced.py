@@ -12,6 +12,7 @@ from scipy.ndimage import binary_dilation, binary_erosion
 from preview.commands.prepare import prepare
 from preview.light.emitters.ball import Ball
 from preview.light.emitters.cloth import Cloth
+from preview.light.emitters.distant import Distant
 from preview.light.emitters.gated import Gated
 from preview.light.emitters.patch import Patch
 from preview.light.emitters.softened import Softened
@@ -163,6 +164,8 @@ def made_small(emitter: Emitter) -> Emitter | None:
     if isinstance(emitter, Ball):
         scale = (emitter.radius / yard.TINY) ** 2
         return replace(emitter, radius=yard.TINY, luminance=emitter.luminance * scale)
+    if isinstance(emitter, Distant):
+        return replace(emitter, half_angle=1e-5)
     assert isinstance(emitter, Cloth | Softened) or emitter.softness(np.ones(1, np.float32))[0] > 1.0
     return None
 

@@ -33,7 +33,7 @@ from preview.script.models.pieces.imported import ImportedMesh
 from preview.script.models.pieces.piece import Piece
 from preview.script.models.pieces.things import Box, Fence, LampPost, Wall
 from preview.script.scene import Scene
-from preview.script.standing import beneath, figure_on, lift_of
+from preview.script.standing import beneath, lift_of
 
 LIFT = 0.006
 """How far a ground lies above an earlier one of the same height, metres: a patch of gravel in the grass."""
@@ -56,7 +56,7 @@ def assemble(scene: Scene) -> World:
         except UserError as error:
             faults += [_located(scene, name, piece, fault) for fault in error.faults]
     for figure in scene.cast:
-        built.append(gather(build_figure(site, figure_on(figure, scene.terrain))))
+        built.append(gather(build_figure(site, figure)))
     if faults:
         raise UserError(*faults)
     return joined(built)

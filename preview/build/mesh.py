@@ -51,13 +51,19 @@ def flat(name: str, material: str, triangles: Floats, *, wet: float = 0.0) -> Pa
 
 def smooth(name: str, material: str, vertices: Floats, faces: Indices) -> Part:
     """A round part: normals averaged over the faces that share a vertex, weighted by area."""
-    corners = vertices[faces]
-    face_normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    return Part(name, material, vertices, faces, vertex_normals(vertices, faces))
+
+
+def vertex_normals(vertices: Floats, faces: Indices) -> Floats:
+    """Unit normals (n, 3) of a smooth surface: those of the faces round each vertex, by their area."""
+    a, b, c = (vertices[faces[:, corner]] for corner in range(3))
+    cross = np.cross(b - a, c - a)
     normals = np.zeros_like(vertices)
-    for corner in range(3):
-        np.add.at(normals, faces[:, corner], face_normals)
+    for axis in range(3):
+        for corner in range(3):
+            normals[:, axis] += np.bincount(faces[:, corner], cross[:, axis], len(vertices))
     normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-30)
-    return Part(name, material, vertices, faces, normals)
+    return normals
 
 
 BOX_QUADS = np.array(

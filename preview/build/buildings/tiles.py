@@ -51,14 +51,7 @@ def covered(
     Upper ends lie under the next course, undersides in the slab but for the lowest course, which overhangs it.
     """
     cover = COVERS.get(material, TILES)
-    eave = plane[1] - plane[0]
-    length = float(np.linalg.norm(eave))
-    along = eave / length
-    normal = np.cross(eave, plane[2] - plane[0])
-    normal /= np.linalg.norm(normal)
-    up = np.cross(normal, along)
-    ends = (float((plane[3] - plane[0]) @ along), float((plane[2] - plane[0]) @ along))
-    reach = float((plane[2] - plane[0]) @ up)
+    (along, up, normal), length, reach, ends = _measured(plane)
     larger = max(2.0 if away > FAR else 1.0, np.sqrt(length * reach / (cover.gauge * cover.width) / MOST))
     count = max(1, round(reach / (cover.gauge * larger)))
     width = cover.width * larger
@@ -104,8 +97,9 @@ def covered(
     )
 
 
-def seams(plane: Floats, *, every: float = 0.45) -> Floats:
-    """The standing seams of a metal roof's plane (4, 3), from eave to ridge: bodies on the sheets."""
+def _measured(plane: Floats) -> tuple[tuple[Floats, Floats, Floats], float, float, tuple[float, float]]:
+    """Of a plane (4, 3) that starts with its eave: unit ways along the eave, up and off it; how long the eave is and how
+    far up the plane reaches; where its upper edge starts and ends along the eave."""
     eave = plane[1] - plane[0]
     length = float(np.linalg.norm(eave))
     along = eave / length
@@ -113,7 +107,12 @@ def seams(plane: Floats, *, every: float = 0.45) -> Floats:
     normal /= np.linalg.norm(normal)
     up = np.cross(normal, along)
     ends = (float((plane[3] - plane[0]) @ along), float((plane[2] - plane[0]) @ along))
-    reach = float((plane[2] - plane[0]) @ up)
+    return (along, up, normal), length, float((plane[2] - plane[0]) @ up), ends
+
+
+def seams(plane: Floats, *, every: float = 0.45) -> Floats:
+    """The standing seams of a metal roof's plane (4, 3), from eave to ridge: bodies on the sheets."""
+    (along, up, normal), length, reach, ends = _measured(plane)
     at = np.arange(0.5 * every, length, every)
     # A hip cuts a seam short where its slanting edge comes.
     top = np.full(len(at), reach)

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.build.cast.stored_mesh import archive, unpacked, vertex_normals
-from preview.build.mesh import Floats, Indices, Part
+from preview.build.cast.stored_mesh import archive, unpacked
+from preview.build.mesh import Floats, Indices, Part, vertex_normals
 from preview.script.figure_plan import Stance, hand_points
 from preview.script.people import PEOPLE, Build
 from preview.script.poses import POSES

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.cast.figure_body import part
-from preview.build.cast.stored_mesh import archive, vertex_normals
-from preview.build.mesh import Floats, Indices, Part
+from preview.build.cast.stored_mesh import archive
+from preview.build.mesh import Floats, Indices, Part, vertex_normals
 from preview.script.figure_legs import swing
 from preview.script.figure_plan import Stance
 from preview.script.skeleton import rest

@@ -9,8 +9,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.build.mesh import Floats, Indices
-
 
 def packed(rows: NDArray[Any]) -> NDArray[np.uint8]:
     """Rows (k, n) of 16 bit integers as what packs well: differences along each row, low bytes apart from high ones."""
@@ -56,15 +54,3 @@ class Archive:
 def archive(maker: str) -> Archive:
     """What `python -m preview.build.sculpt MAKER` wrote."""
     return Archive(Path(__file__).with_name(f"{maker}.npz"), maker)
-
-
-def vertex_normals(vertices: Floats, faces: Indices) -> Floats:
-    """Unit normals (n, 3), of the faces round each vertex by their area."""
-    a, b, c = (vertices[faces[:, i]] for i in range(3))
-    cross = np.cross(b - a, c - a)
-    total = np.stack(
-        [sum(np.bincount(faces[:, i], cross[:, axis], len(vertices)) for i in range(3)) for axis in range(3)],
-        axis=1,
-    )
-    result: Floats = total / np.maximum(np.linalg.norm(total, axis=1, keepdims=True), 1e-12)
-    return result

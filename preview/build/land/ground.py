@@ -10,10 +10,9 @@ from numpy.typing import NDArray
 
 from preview.build.chance import smoothly
 from preview.build.land.lattice import Fineness, lattice
-from preview.build.land.ribbon import rounded
 from preview.build.land.stones import Rows, nearest_eye, pebbles, setts, sunk_between_setts
 from preview.build.land.undulation import undulates, undulation
-from preview.build.mesh import Floats, Part, flat
+from preview.build.mesh import Floats, Part, flat, vertex_normals
 from preview.build.site import Site
 from preview.build.solids import plate
 from preview.script.models.pieces.ground import Footpath, Ground, Street
@@ -137,7 +136,9 @@ class Country:
         plan, faces = lattice(self.low, self.high, self.eyes, self.fineness, self._is_covered)
         x, y = plan.T
         vertices = np.stack([x, y, self.height(x, y)], axis=1)
-        return Part(self.name, self.model.material, vertices, faces, rounded(vertices, faces), self.model.wet)
+        return Part(
+            self.name, self.model.material, vertices, faces, vertex_normals(vertices, faces), self.model.wet
+        )
 
     @cached_property
     def _later(self) -> list[Ground]:

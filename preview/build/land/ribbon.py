@@ -13,25 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.land.course import beside, directions, is_closed
-from preview.build.mesh import Floats, Indices, Part
+from preview.build.mesh import Floats, Indices, Part, vertex_normals
 from preview.build.solids import quads
 
 Heights = Callable[[Floats, Floats], Floats]
 
 MITRE = 0.003
 """Width of the joint where a body is cut at a bend, metres."""
-
-
-def rounded(vertices: Floats, faces: Indices) -> Floats:
-    """Unit normals (n, 3) of a smooth surface: those of the faces about each vertex, by their area."""
-    a, b, c = (vertices[faces[:, corner]] for corner in range(3))
-    cross = np.cross(b - a, c - a)
-    normals = np.zeros_like(vertices)
-    for axis in range(3):
-        for corner in range(3):
-            normals[:, axis] += np.bincount(faces[:, corner], cross[:, axis], len(vertices))
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-30)
-    return normals
 
 
 @dataclass(frozen=True)
@@ -96,7 +84,7 @@ def sheet(
         [np.stack([a, b, c], axis=-1).reshape(-1, 3), np.stack([a, c, d], axis=-1).reshape(-1, 3)]
     ).astype(np.int32)
     vertices = points.reshape(-1, 3)
-    normals = rounded(vertices, faces)
+    normals = vertex_normals(vertices, faces)
     colour = None if tint is None else tint.reshape(-1, 3)
     if bottom is not None:
         low = points.copy()
@@ -262,7 +250,7 @@ def flat_on(
         material,
         vertices,
         faces,
-        rounded(vertices, faces),
+        vertex_normals(vertices, faces),
         wet,
         None if tint is None else tint.astype(np.float32),
     )

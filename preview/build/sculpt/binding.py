@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from preview.build.mesh import Floats, Indices
-from preview.build.sculpt.sheets import Cloth, vertex_normals
+from preview.build.mesh import Floats, Indices, vertex_normals
+from preview.build.sculpt.sheets import Cloth
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from preview.build.mesh import Floats, Indices
+from preview.build.mesh import Floats, Indices, vertex_normals
 from preview.build.sculpt.nets import evaluate, gradient, surface
 from preview.build.sculpt.shapes import Shape, Triple, step
 from preview.script.people import PersonName
@@ -134,17 +134,6 @@ def _relaxed(
         for loop, cut in zip(loops, cuts, strict=True):
             vertices[loop] -= ((vertices[loop] - cut.middle) @ cut.outward)[:, None] * cut.outward
     return vertices
-
-
-def vertex_normals(vertices: Floats, faces: Indices) -> Floats:
-    corners = vertices[faces]
-    cross = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    total = np.stack(
-        [sum(np.bincount(faces[:, i], cross[:, a], len(vertices)) for i in range(3)) for a in range(3)],
-        axis=1,
-    )
-    unit: Floats = total / np.maximum(np.linalg.norm(total, axis=1, keepdims=True), 1e-12)
-    return unit
 
 
 def turned_in(cloth: Cloth, posed: Floats) -> tuple[Floats, Indices]:

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from preview.build.mesh import Floats, Indices
+from preview.build.mesh import Floats, Indices, vertex_normals
 from preview.build.sculpt.garments import CUTTINGS, neck_cut, top_shape
 from preview.build.sculpt.nets import gradient
 from preview.build.sculpt.shapes import Shape
-from preview.build.sculpt.sheets import Cloth, vertex_normals
+from preview.build.sculpt.sheets import Cloth
 from preview.build.sculpt.slabs import outward, solid_grid, swept
 from preview.script.people import Person, PersonName
 from preview.script.skeleton import rest

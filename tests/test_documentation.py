@@ -15,7 +15,7 @@ from preview.build.assemble import assemble
 from preview.camera.exposure import footcandles, grey_illuminance
 from preview.faults import UserError
 from preview.script.models.pieces import PIECES
-from preview.script.read import look_names, read_scene, setup_names
+from preview.script.read import read_scene, read_script
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -44,9 +44,10 @@ def tour(tmp_path: Path) -> Path:
 def test_the_tour_is_one_scene(tour: Path) -> None:
     parts = [key for snippet in SNIPPETS for key in yaml.safe_load(snippet)]
     assert parts == ["title", "set", "cast", "camera", "haze", "fixtures", "marks", "setups", "looks"]
-    for setup in setup_names(tour):
-        for look in (None, *look_names(tour)):
-            scene = read_scene(tour, setup=setup, look=look)
+    script = read_script(tour)
+    for setup in script.setups:
+        for look in (None, *script.looks):
+            scene = script.scene(setup=setup, look=look)
     world = assemble(scene)
     assert len(world.faces) > 100_000
     assert {name.partition(".")[0] for name in world.names} >= {

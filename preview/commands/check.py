@@ -26,7 +26,7 @@ from preview.script.models.pieces.imported import ImportedMesh
 from preview.script.models.pieces.piece import Piece
 from preview.script.patches import MAIN
 from preview.script.poses import PoseName
-from preview.script.read import look_names, read_scene, setup_names
+from preview.script.read import read_script
 from preview.script.scene import Scene
 
 if TYPE_CHECKING:
@@ -58,9 +58,10 @@ def check(path: Path, *, explain: bool) -> list[RenderableType]:
     """
     from rich.text import Text
 
-    setups, looks = setup_names(path), look_names(path)
-    scenes = [read_scene(path, setup=setup) for setup in setups]
-    in_looks = [read_scene(path, look=look) for look in looks]
+    script = read_script(path)
+    setups, looks = script.setups, script.looks
+    scenes = [script.scene(setup=setup) for setup in setups]
+    in_looks = [script.scene(look=look) for look in looks]
     main = scenes[0]
     world = assemble(main)
     parts: list[RenderableType] = [Text(main.title, style="bold"), Text(_variants(setups[1:], looks)), Text()]

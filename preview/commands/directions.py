@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from math import asin, atan2, cos, degrees, log2, radians, sin
+from math import cos, degrees, log2, radians, sin
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.camera.bearing import Bearing, away_from_lens, bearing
 from preview.camera.exposure import footcandles
 from preview.camera.view import View
 from preview.commands.prepare import Ready
@@ -17,7 +18,7 @@ from preview.commands.readings import HELD_OFF, Receptor
 from preview.light.light import Light
 from preview.script import figure_plan
 from preview.script.models.cast import Figure
-from preview.sheets.meter_report import Back, Cheeks, Falloff, KeyAndFill, Ratio, Way
+from preview.sheets.meter_report import Back, Cheeks, Falloff, KeyAndFill, Ratio
 from preview.trace.digest import digest, program_digest
 from preview.trace.keys import light_digest, set_digest
 from preview.trace.receptors import read
@@ -27,15 +28,6 @@ Floats = NDArray[np.float64]
 
 CHEEK: Final = radians(45.0)
 """How far either way a receptor is turned off the way a face looks. Common practice, no source."""
-OVERHEAD: Final = radians(60.0)
-"""From this far up light comes from above, whatever its azimuth."""
-SIDES: Final = (
-    (25.0, "front"),
-    (65.0, "three-quarter front"),
-    (115.0, "side"),
-    (155.0, "three-quarter back"),
-)
-"""Up to so many degrees round from the lens light has this name; farther it is back. Common practice, no source."""
 GATHERED: Final = 0.2
 """Share of its direct light that a source's light vector must keep for it to come from anywhere."""
 EVEN: Final = 0.05
@@ -65,12 +57,12 @@ class Held:
 
 def held(ready: Ready, mark: Receptor, figure: Figure | None) -> Held:
     """What is held at a mark; `figure`: whose face it is, None for another place."""
-    back = _away_from_lens(mark.position, ready.view)
+    back = away_from_lens(mark.position, ready.view)
     if figure is None:
         return Held(mark.name, mark, replace(mark, dome=True), replace(mark, facing=back))
     middle = _middle(mark, figure)
     reach = figure_plan.face_forward(figure) + HELD_OFF
-    behind = _away_from_lens(middle, ready.view)
+    behind = away_from_lens(middle, ready.view)
     cheeks = []
     for own, turn in (("left", -CHEEK), ("right", CHEEK)):
         way = _turned(mark.facing, turn)
@@ -93,15 +85,6 @@ def _middle(mark: Receptor, figure: Figure) -> Floats:
     return np.array([figure.at[0], figure.at[1], mark.position[2]])
 
 
-def _away_from_lens(place: Floats, view: View) -> Floats:
-    """The level unit vector away from the lens; that of the view, where the lens is right above."""
-    away = place - view.position
-    away[2] = 0.0
-    if np.linalg.norm(away) < 1e-6:
-        away = np.array([view.up[0], view.up[1], 0.0])
-    return np.asarray(away / np.linalg.norm(away))
-
-
 def _turned(facing: Floats, angle: float) -> Floats:
     """A direction turned about the upright axis, clockwise from above."""
     x, y, z = facing
@@ -115,29 +98,12 @@ def ratio(more: float, less: float) -> Ratio | None:
     return Ratio(log2(more / less), more / less)
 
 
-def way_of(place: Floats, flow: Floats, direct: float, view: View) -> Way | None:
+def way_of(place: Floats, flow: Floats, direct: float, view: View) -> Bearing | None:
     """Where light of a light vector (3,) comes from at a place; None where too little of it comes from anywhere."""
     strength = float(np.linalg.norm(flow))
     if strength <= 0.0 or strength < GATHERED * direct:
         return None
-    source = flow / strength
-    up = degrees(asin(float(np.clip(source[2], -1.0, 1.0))))
-    ahead = -_away_from_lens(place, view)
-    # Camera right as the lens sees a thing that faces it, on the level.
-    right = np.array([-ahead[1], ahead[0], 0.0])
-    turn = degrees(atan2(float(source @ right), float(source @ ahead)))
-    side = "right" if turn > 0.0 else "left"
-    return Way(abs(turn), side, up, _way_words(abs(turn), side, up))
-
-
-def _way_words(turn: float, side: str, up: float) -> str:
-    """`side light from camera left, 96° round, 24° up`."""
-    height = f"{abs(up):.0f}° {'up' if up >= 0.0 else 'down'}"
-    if abs(up) >= degrees(OVERHEAD):
-        return f"{'top light' if up > 0.0 else 'from below'}, {height}"
-    name = next((word for most, word in SIDES if turn < most), "back")
-    where = "" if turn < 5.0 or turn > 175.0 else f" from camera {side}"
-    return f"{name} light{where}, {turn:.0f}° round, {height}"
+    return bearing(flow, place, view)
 
 
 def key_and_fill(names: Iterable[str], direct: Floats, total: Floats) -> KeyAndFill | None:

@@ -19,14 +19,12 @@ from preview.camera.exposure import (
     footcandles,
     grey_illuminance_of,
     incident_stops,
-    stops_from_grey,
 )
-from preview.camera.framing import focus_distance
 from preview.camera.grain import with_grain
-from preview.camera.optics import seen_by_camera
 from preview.camera.view import View
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import Levels, Receptor, in_picture, levels, receptors
+from preview.commands.shot import seen, stops_of
 from preview.light.spaces import ACESCG
 from preview.script.models.camera import Camera
 from preview.script.scene import Scene
@@ -131,19 +129,6 @@ def plate_of(
     )
 
 
-def seen(ready: Ready, plate: Plate, radiance: Array) -> Array:
-    """Radiance (h, w, 3) as the lens shows it."""
-    return seen_by_camera(
-        radiance,
-        near=plate.depth,
-        far=plate.far,
-        cover=plate.cover,
-        camera=ready.scene.camera,
-        view=ready.view,
-        focus_distance_m=focus_distance(ready.scene),
-    )
-
-
 def size_of(view: View, options: FrameOptions) -> tuple[int, int]:
     """Width and height in pixels of the frame."""
     width = options.width
@@ -162,13 +147,6 @@ def enlarged(image: Array, *, width: int, height: int) -> Array:
         high = np.take(image, np.minimum(low + 1, count - 1), axis=axis)
         image = (1.0 - share) * np.take(image, low, axis=axis) + share * high
     return np.asarray(image, np.float32)
-
-
-def stops_of(radiance: Array, camera: Camera) -> Array:
-    """Stops from 18 % grey (h, w) of radiance (h, w, 3) in cd/m2, before any balance; -inf for no light."""
-    return stops_from_grey(
-        (radiance @ ACESCG.luminance.astype(np.float32)) * np.float32(exposure_scale(camera))
-    )
 
 
 def _write(stage: Path, radiance: Array, camera: Camera, report: FrameReport) -> FrameReport:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,11 +32,48 @@ class _Variant:
     """Those of the faults that are about values which do not go together."""
 
 
+@dataclass(frozen=True)
+class Script:
+    """A scene file that was read whole: its own scene, its setups and its looks, all of them sound.
+
+    `setups`: `main`, the script's own camera, then those of the file; `looks` those of the file; in its order.
+    """
+
+    path: Path
+    setups: tuple[str, ...]
+    looks: tuple[str, ...]
+    _base: _Variant
+    _patches: Mapping[tuple[str, str], Patch]
+    _eyes: tuple[tuple[float, float, float], ...]
+    _own: Own
+
+    def scene(self, *, setup: str | None = None, look: str | None = None) -> Scene:
+        """The scene in a setup (default `main`) and a look (default none). UserError for a name that is not there, and
+        for what is wrong of the two together."""
+        chosen, setup = self._base, setup or MAIN
+        for kind, name, known in (("setup", setup, self.setups), ("look", look, self.looks)):
+            if name is None or (kind == "setup" and name == MAIN):
+                continue
+            patch = self._patches.get((kind, name))
+            if patch is None:
+                raise UserError(Fault(self.path, None, "", unknown(kind, name, known)))
+            chosen = _variant(patches.patched(chosen.root, patch)[0], self.path.parent, self._own)
+        if chosen.faults:
+            both = [_fault(self.path, chosen.root, keys, message) for keys, message in chosen.faults]
+            raise UserError(*sorted(both, key=lambda fault: fault.line or 0))
+        return _scene(self.path, chosen, self._eyes, setup=setup, look=look)
+
+
 def read_scene(path: Path, *, setup: str | None = None, look: str | None = None) -> Scene:
     """The scene of a file in a setup (default `main`, the script's own camera) and look (default none).
 
     The script, every setup and every look are validated each time: UserError with all faults, sorted by line.
     """
+    return read_script(path).scene(setup=setup, look=look)
+
+
+def read_script(path: Path) -> Script:
+    """A file with every setup and look of it validated: UserError with all faults, sorted by line."""
     loaded = document.load(path)
     found, own_faults = patches.patches_of(loaded.root)
     own = catalogue_of(path, loaded.root)
@@ -54,35 +91,15 @@ def read_scene(path: Path, *, setup: str | None = None, look: str | None = None)
         faults |= dict.fromkeys(_faults_of_patch(path, loaded.root, base, patch, variant, told))
     if faults:
         raise UserError(*sorted(faults, key=lambda fault: (fault.file == path, fault.line or 0)))
-    chosen = base
-    for kind, name in (("setup", setup), ("look", look)):
-        if name is None or (kind == "setup" and name == MAIN):
-            continue
-        known = {patch.name: patch for patch in found if patch.kind == kind}
-        if name not in known:
-            raise UserError(
-                Fault(path, None, "", unknown(kind, name, [MAIN, *known] if kind == "setup" else known))
-            )
-        chosen = _variant(patches.patched(chosen.root, known[name])[0], path.parent, own)
-    if chosen.faults:
-        both = [_fault(path, chosen.root, keys, message) for keys, message in chosen.faults]
-        raise UserError(*sorted(both, key=lambda fault: fault.line or 0))
-    return _scene(path, chosen, eyes, setup=setup or MAIN, look=look)
-
-
-def setup_names(path: Path) -> tuple[str, ...]:
-    """`main`, then the setups of a file in its order; UserError if it is no YAML."""
-    return (MAIN, *_names(path, "setup"))
-
-
-def look_names(path: Path) -> tuple[str, ...]:
-    """The looks of a file in its order; UserError if it is no YAML."""
-    return tuple(_names(path, "look"))
-
-
-def _names(path: Path, kind: str) -> Iterator[str]:
-    found, _ = patches.patches_of(document.load(path).root)
-    return (patch.name for patch in found if patch.kind == kind)
+    return Script(
+        path,
+        (MAIN, *(patch.name for patch in found if patch.kind == "setup")),
+        tuple(patch.name for patch in found if patch.kind == "look"),
+        base,
+        {(patch.kind, patch.name): patch for patch in found},
+        tuple(_eye(each) for each in eyes),
+        own,
+    )
 
 
 def _variant(root: Node, folder: Path, own: Own) -> _Variant:
@@ -125,7 +142,14 @@ def _fault(path: Path, root: Node, keys: Keys, message: str) -> Fault:
     return Fault(path, line, path_text(shown), message)
 
 
-def _scene(path: Path, variant: _Variant, eyes: Sequence[_Variant], *, setup: str, look: str | None) -> Scene:
+def _scene(
+    path: Path,
+    variant: _Variant,
+    eyes: tuple[tuple[float, float, float], ...],
+    *,
+    setup: str,
+    look: str | None,
+) -> Scene:
     draft = variant.draft
     assert draft.camera is not None
     return Scene(
@@ -140,7 +164,7 @@ def _scene(path: Path, variant: _Variant, eyes: Sequence[_Variant], *, setup: st
         fixtures=tuple(part.model for part in draft.fixtures if part.model is not None),
         marks=tuple(part.model for part in draft.marks if part.model is not None),
         anchors=variant.anchors,
-        eyes=tuple(_eye(each) for each in eyes),
+        eyes=eyes,
         haze=draft.haze,
         catalogue=draft.own.catalogue,
         look=look,

@@ -12,6 +12,7 @@ from preview.script.draft import Draft
 from preview.script.models.fixtures import Fixture
 from preview.script.models.heads import Head
 from preview.script.models.practicals import Practical
+from preview.script.motives import MOON, SKY
 from preview.script.own_catalogue import Own
 from preview.script.places import Anchors
 from preview.script.sense_of_colour import colour_misfits
@@ -59,8 +60,10 @@ def _known(noun: str, name: str | None, known: Mapping[str, Any], own: Own, keys
 
 def misfits_in(draft: Draft, anchors: Anchors) -> Found:
     """Everything that keeps a fixture from being used."""
+    names = [part.name for part in draft.fixtures if part.name is not None]
     for part in draft.fixtures:
         if part.model is not None:
+            yield from _motive(part.model, part.keys, names, anchors)
             yield from _fixture(part.model, part.keys, anchors)
             yield from setting_misfits(part.model, part.keys, draft.own.catalogue.heads)
             yield from _photometry(part.model, part.keys, draft.folder)
@@ -96,6 +99,19 @@ def _fixture(fixture: Fixture, keys: Keys, anchors: Anchors) -> Found:
         yield from through_misfits(thing, (*keys, "through", place), on_head=fixture.head is not None)
         if thing.to is not None and thing.to.of == fixture.name:
             yield (*keys, "through", place, "to"), "a bounce cannot go on to the head that lights it"
+
+
+def _motive(fixture: Fixture, keys: Keys, fixtures: list[str], anchors: Anchors) -> Found:
+    """A motive is of a head, and is something else of the scene, or out in the sky."""
+    if fixture.motive is None:
+        return
+    keys = (*keys, "motive")
+    if fixture.head is None:
+        yield keys, "a motive is what a head plays; moon, sky and practicals are their own"
+    elif fixture.motive == fixture.name:
+        yield keys, "a head cannot be its own motive; name what in the story gives this light"
+    elif fixture.motive not in (MOON, SKY, *fixtures) and fixture.motive not in anchors:
+        yield keys, unknown("motive", fixture.motive, [MOON, SKY, *fixtures, *anchors])
 
 
 def _photometry(fixture: Fixture, keys: Keys, folder: Path) -> Found:

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from preview.camera.bearing import Bearing
+
 
 @dataclass(frozen=True)
 class ReceptorReading:
@@ -32,17 +34,7 @@ class Alone:
     dome_lux: float
     dome_footcandles: float
     share: float
-    way: Way | None
-
-
-@dataclass(frozen=True)
-class Way:
-    """Where light comes from, seen from a mark: degrees round from the lens, 0 to 180; `side` of the camera; degrees up."""
-
-    round_deg: float
-    side: str
-    up_deg: float
-    words: str
+    way: Bearing | None
 
 
 @dataclass(frozen=True)

@@ -49,3 +49,6 @@ QUALITIES = {
     "final": Quality(0.07, samples=8, rounds=8, bounce_rays=32, bounce_step=4, haze_step=4, haze_samples=48),
 }
 """What `--quality` names."""
+
+SHEET = Quality(0.5, rounds=1, bounce_rays=4, bounce_step=8, bounces=1, mark_rays=256)
+"""For a picture that is one of many on a sheet."""

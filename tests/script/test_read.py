@@ -11,7 +11,7 @@ import pytest
 
 from preview.faults import UserError
 from preview.script.models.pieces import PIECES
-from preview.script.read import look_names, read_scene, setup_names
+from preview.script.read import read_scene, read_script
 from tests.script.scenes import SMALL, faults, found, scene
 
 GATE = """\
@@ -99,8 +99,9 @@ def test_a_look_is_arithmetic_and_leaves_frames(tmp_path: Path) -> None:
 
 def test_names_of_setups_and_looks(tmp_path: Path) -> None:
     scene(tmp_path, GATE)
-    assert setup_names(tmp_path / "scene.yaml") == ("main", "tight", "reverse")
-    assert look_names(tmp_path / "scene.yaml") == ("colder",)
+    script = read_script(tmp_path / "scene.yaml")
+    assert script.setups == ("main", "tight", "reverse")
+    assert script.looks == ("colder",)
     assert read_scene(tmp_path / "scene.yaml", setup="main").setup == "main"
     with pytest.raises(UserError, match=r'no setup "tigt"; did you mean "tight"\?'):
         read_scene(tmp_path / "scene.yaml", setup="tigt")

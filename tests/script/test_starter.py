@@ -12,7 +12,7 @@ import jsonschema
 import pytest
 import yaml
 
-from preview.script.read import look_names, read_scene, setup_names
+from preview.script.read import read_script
 from preview.script.schema import schema
 from preview.script.starter import starter
 from tests.script.test_read import GATE
@@ -33,12 +33,13 @@ def errors(validator: Any, text: str) -> list[str]:
 def test_the_starter_is_a_scene(tmp_path: Path, title: str) -> None:
     file = tmp_path / "first.yaml"
     file.write_text(starter(title), encoding="utf-8")
-    for setup in setup_names(file):
-        for look in (None, *look_names(file)):
-            made = read_scene(file, setup=setup, look=look)
+    script = read_script(file)
+    for setup in script.setups:
+        for look in (None, *script.looks):
+            made = script.scene(setup=setup, look=look)
             assert made.title == title
-    assert setup_names(file) == ("main", "tight")
-    assert look_names(file) == ("colder",)
+    assert script.setups == ("main", "tight")
+    assert script.looks == ("colder",)
     kinds = [
         kind for fixture in made.fixtures for kind in ("head", "moon", "practical") if getattr(fixture, kind)
     ]

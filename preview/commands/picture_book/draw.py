@@ -16,10 +16,10 @@ from preview.build.assemble import assemble
 from preview.build.world import World
 from preview.camera.develop import picture, scene_linear
 from preview.camera.exposure import exposure_scale
-from preview.commands.frame import seen
 from preview.commands.picture_book.cell import SUBJECT, Cell, Framing
 from preview.commands.picture_book.heads import beam_on_wall
 from preview.commands.prepare import prepare
+from preview.commands.shot import seen
 from preview.script.read import read_scene
 from preview.script.scene import Scene
 from preview.trace.digest import digest, program_digest

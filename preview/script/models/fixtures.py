@@ -23,6 +23,8 @@ class Fixture(Model):
     moon: Moon | None = None
     sky: Sky | None = None
     practical: Practical | None = None
+    motive: str | None = None
+    """What in the story a head's light comes from: moon, sky, the name of a practical or of a place. Default: none told."""
     at: At | None = None
     aim: At | None = None
     level: Level = 1.0

@@ -16,6 +16,8 @@ import yaml
 from click.testing import CliRunner
 
 from preview import cli
+from preview.cli.app import MOST_FAULTS
+from preview.cli.progress import progress_of
 from preview.script.schema import schema
 
 ROOT = Path(__file__).parents[1]
@@ -98,7 +100,7 @@ def test_a_long_run_that_nobody_watches_says_how_far_it_is(
 ) -> None:
     now = [0.0]
     monkeypatch.setattr("time.monotonic", lambda: now[0])
-    with cli._progress("The gate, main", quiet=True) as tell:
+    with progress_of("The gate, main", quiet=True) as tell:
         for seconds, share in ((5, 0.2), (21, 0.3), (22, 0.34), (30, 0.61), (40, 1.0)):
             now[0] = seconds
             tell(share)
@@ -161,10 +163,10 @@ def test_a_flood_of_faults_is_cut_short(tmp_path: Path) -> None:
     boxes = "".join(f"  - box: {{at: [0, {n}], size: [1, 1, -1]}}\n" for n in range(70))
     (tmp_path / "many.yaml").write_text(SMALL.replace("set:\n", "set:\n" + boxes))
     lines = preview("check", "many.yaml", cwd=tmp_path).stderr.splitlines()
-    assert len(lines) == cli.MOST_FAULTS + 1
+    assert len(lines) == MOST_FAULTS + 1
     assert all("must be more than 0" in line for line in lines[:-1])
     number = int(lines[-1].removeprefix("… and ").removesuffix(" more."))
-    assert number >= 70 - cli.MOST_FAULTS
+    assert number >= 70 - MOST_FAULTS
 
 
 def test_a_missing_file_and_a_missing_setup(scene: Path) -> None:

@@ -18,7 +18,8 @@ from preview.commands.picture_book.pieces import ALIKE, EXAMPLES, PIECES, exampl
 from preview.faults import UserError
 from preview.script.models.cast import Figure
 from preview.script.read import read_scene
-from preview.sheets.contact_sheet import Plan, Shown, laid_out
+from preview.sheets.answer import blocks
+from preview.sheets.contact_sheet import Plan, cell_strips, contact_sheet
 from preview.sheets.drawing import COLUMN, MARGIN, WIDTH
 from preview.trace.store import Scratch
 from preview.trade.catalogue import names, usual
@@ -146,23 +147,31 @@ def grey(plan: Plan) -> np.ndarray:
 def test_no_text_of_a_sheet_lies_on_other_text_or_on_a_picture(section: Section) -> None:
     """Every caption of the book on its sheet: boxes of lines measured against one another, and against the paper."""
     heading = command.HEADINGS[section]
-    shown = [Shown(grey(heading.plan), cell.caption, cell.note) for cell in ALL if cell.section == section]
-    image, lines = laid_out(heading.title, heading.about, shown, heading.plan)
+    shown = [
+        blocks.Cell(cell.caption, grey(heading.plan), sentences=(cell.note,) if cell.note else ())
+        for cell in ALL
+        if cell.section == section
+    ]
+    image = contact_sheet(heading.title, heading.about, shown, heading.plan)
     assert image.width == WIDTH
     pixels = np.asarray(image)
-    for line in lines:
-        assert line.x >= MARGIN
-        assert line.x + line.width <= MARGIN + COLUMN + 1
-        assert line.y + line.height <= image.height
-        # Left of the line's own ink there is paper, and nowhere below it a picture's grey.
-        patch = pixels[int(line.y) : int(line.y + line.height), int(line.x) : int(line.x + line.width)]
-        assert not (patch == 90).all(axis=2).any(), line.text
-    rows = sorted(lines, key=lambda line: line.y)
-    for one, other in combinations(rows, 2):
-        if other.y >= one.y + one.height:
-            continue
-        apart = one.x + one.width <= other.x or other.x + other.width <= one.x
-        assert apart, (one.text, other.text)
+    strips = cell_strips(shown, heading.plan)
+    top = image.height - MARGIN - sum(strip.height for strip in strips)
+    for strip in strips:
+        for line in strip.lines:
+            assert line.x >= MARGIN
+            assert line.x + line.width <= MARGIN + COLUMN + 1
+            assert line.y + line.height <= strip.height
+            # Left of the line's own ink there is paper, and nowhere below it a picture's grey.
+            y, x = int(top + line.y), int(line.x)
+            patch = pixels[y : int(y + line.height), x : int(x + line.width)]
+            assert (patch < 200).any(), line.text
+            assert not (patch == 90).all(axis=2).any(), line.text
+        for one, other in combinations(strip.lines, 2):
+            beside = one.x + one.width <= other.x or other.x + other.width <= one.x
+            below = one.y + one.height <= other.y or other.y + other.height <= one.y
+            assert beside or below, (one.text, other.text)
+        top += strip.height
 
 
 def test_pictures_fill_the_column() -> None:

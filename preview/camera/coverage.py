@@ -238,6 +238,12 @@ def focus_of(camera: Camera, distance_m: float) -> Focus:
     return Focus(lens.focal, lens.stop, circle, distance_m, depth.near, far, depth.hyperfocal)
 
 
+def figures_in(scene: Scene, view: View, world: World, rays: Caster) -> tuple[Subject, ...]:
+    """How each of the cast stands to the frame, in its order; `world`, `rays`: the solids of the set."""
+    focus = focus_of(scene.camera, focus_distance(scene))
+    return tuple(_figure(scene, figure, view, world, rays, focus) for figure in scene.cast)
+
+
 def _mark_place(scene: Scene, name: str, index: int) -> Floats:
     at = scene.marks[index].at
     return np.array(scene.anchors[name].position) if at is None else scene.point(at)

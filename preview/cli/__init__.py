@@ -1,6 +1,22 @@
 """The command line: parse, call, print. A file a command."""
 
-from preview.cli import cache, catalogue, check, coverage, frame, gels, heads, meter, new, schema
+from preview.cli import (
+    cache,
+    catalogue,
+    check,
+    coverage,
+    frame,
+    gels,
+    heads,
+    lenses,
+    looks,
+    meter,
+    moon,
+    new,
+    schema,
+    setups,
+    sky,
+)
 from preview.cli.app import app, run
 
 for command in (
@@ -11,9 +27,14 @@ for command in (
     frame.frame,
     gels.gels,
     heads.heads,
+    lenses.lenses,
+    looks.looks,
     meter.meter,
+    moon.moon,
     new.new,
     schema.schema,
+    setups.setups,
+    sky.sky,
 ):
     app.add_command(command)
 

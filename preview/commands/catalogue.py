@@ -15,7 +15,8 @@ from preview.commands.picture_book.materials import material_cells
 from preview.commands.picture_book.pieces import piece_cells
 from preview.faults import UserError
 from preview.script.words import did_you_mean
-from preview.sheets.contact_sheet import Plan, Shown, contact_sheet
+from preview.sheets.answer import blocks
+from preview.sheets.contact_sheet import Plan, contact_sheet
 from preview.sheets.png import save_png
 from preview.sheets.stage import staged
 from preview.trace.store import AnyStore
@@ -109,11 +110,12 @@ def catalogue(
     wanted = chosen(words)
     whole = not words or (len(words) == 1 and words[0].lower() in SECTIONS)
     named = "-".join(_words(" ".join(words).lower()))
-    shown: dict[Section, list[Shown]] = {}
+    shown: dict[Section, list[blocks.Cell]] = {}
     for number, cell in enumerate(wanted):
         plan = HEADINGS[cell.section].plan
         pixels = drawn(cell, width=plan.width, height=plan.height, store=store)
-        shown.setdefault(cell.section, []).append(Shown(pixels, cell.caption, cell.note))
+        sentences = (cell.note,) if cell.note else ()
+        shown.setdefault(cell.section, []).append(blocks.Cell(cell.caption, pixels, sentences=sentences))
         progress((number + 1) / len(wanted))
     store.settle()
     files = []

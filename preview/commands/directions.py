@@ -21,7 +21,6 @@ from preview.script.models.cast import Figure
 from preview.sheets.meter_report import Back, Cheeks, Falloff, KeyAndFill, Ratio
 from preview.trace.digest import digest, program_digest
 from preview.trace.keys import light_digest, set_digest
-from preview.trace.receptors import read
 from preview.trace.store import AnyStore
 
 Floats = NDArray[np.float64]
@@ -198,6 +197,8 @@ def _unhindered(
     key = digest(program_digest(), set_digest(ready.stage), ready.haze, light_digest(light), position)
     known = store.load(key)
     if known is None:
+        from preview.trace.receptors import read
+
         found = read(
             position,
             np.concatenate(facing),

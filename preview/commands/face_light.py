@@ -15,20 +15,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.bearing import Bearing, away_from_lens
-from preview.camera.coverage import CROWN_ABOVE_EYES, HALF_SHOULDERS
+from preview.camera.coverage import CROWN_ABOVE_EYES
 from preview.camera.exposure import incident_stops
 from preview.commands.directions import Held, cheeks_of, held, key_and_fill, way_of
 from preview.commands.prepare import Ready
 from preview.commands.readings import HELD_OFF, Levels, Receptor, levels, receptor_at
+from preview.light.colour_reading import ColourReading, read_colour
+from preview.script.figure_plan import stance
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
+from preview.script.scene import Scene
+from preview.script.standing import footing_of
 from preview.sheets.meter_report import Cheeks, KeyAndFill
 from preview.trace.store import AnyStore
 
 Floats = NDArray[np.float64]
 
-SHOULDERS_BELOW_EYES: Final = 0.118
-"""Share of a figure's height. Source: Drillis and Contini 1966, shoulder 0.818 and eyes 0.936 of stature (from memory)."""
+SHOULDER: Final = 0.055
+"""From the joint of a shoulder to the outside of what is worn, as a share of a figure's height. From memory: an arm's
+radius at the shoulder is 3 per cent of stature, a coat adds 3 cm."""
 HEAD: Final = 0.065
 """Half of a head's depth as a share of a figure's height. From memory of anthropometric tables."""
 RAYS: Final = 256
@@ -38,7 +43,7 @@ BOUNCES: Final = 1
 
 @dataclass(frozen=True)
 class About:
-    """The receptors held about a figure: those of its face, then behind and above its hair and both shoulders, camera left
+    """The receptors held about a figure: those of its face, then behind its hair and above both shoulders, camera left
     first, each turned up and away from the lens, as an edge that catches a light from behind is."""
 
     figure: Figure
@@ -58,7 +63,7 @@ class FaceLight:
 
     `front`: a flat receptor that faces as the face does. `key`: the light that gives most there, and the rest. `hair`,
     `shoulders`: the edge turned from the lens, `rim_by` the light that gives most there. `way`: of the key, as the
-    camera sees it.
+    camera sees it. `key_colour`: of the key on the face, as it is, whatever the balance.
     """
 
     figure: str
@@ -74,6 +79,7 @@ class FaceLight:
     shoulders_lux: tuple[float, float]
     shoulders_stops: tuple[float | None, float | None]
     rim_by: str | None
+    key_colour: ColourReading | None = None
 
     @property
     def rim_stops(self) -> float | None:
@@ -96,18 +102,29 @@ def about(ready: Ready, figure: Figure) -> About:
     away = away_from_lens(middle, ready.view)
     up = np.array([0.0, 0.0, 1.0])
     rim = (away + up) / np.sqrt(2.0)
-    right = np.array([away[1], -away[0], 0.0])
     crown = middle + 0.5 * CROWN_ABOVE_EYES * figure.height * up
     hair = Receptor(f"{figure.name}.hair", crown + (HEAD * figure.height + HELD_OFF) * rim, rim, None)
-    # Across the body, whichever way it is turned to the lens: the outermost edge that the camera sees.
-    neck = middle - SHOULDERS_BELOW_EYES * figure.height * up
-    reach = 0.7 * HALF_SHOULDERS * figure.height
+    # Above the shoulders, clear of the neck, whichever way they are turned to the lens.
     left, other = (
-        Receptor(f"{figure.name}.shoulder", neck + side * reach * right + 2.0 * HELD_OFF * rim, rim, None)
-        for side in (-1.0, 1.0)
+        Receptor(f"{figure.name}.shoulder", place + HELD_OFF * up, rim, None)
+        for place in sorted(_shoulders(scene, figure), key=lambda place: float(place @ ready.view.right))
     )
     face = held(ready, receptor_at(scene, Mark(name=f"{figure.name}.face")), figure)
     return About(figure, face, hair, (left, other))
+
+
+def _shoulders(scene: Scene, figure: Figure) -> tuple[Floats, Floats]:
+    """The tops of both shoulders (3,) m, as the figure is posed and turned, dressed."""
+    looks_at, gaze = (
+        None if place is None else scene.point(place) for place in (figure.looks_at, figure.gaze)
+    )
+    azimuth = scene.azimuth(figure.facing, np.array([*figure.at, 0.0]))
+    made = stance(figure, azimuth, looks_at, gaze, footing=footing_of(figure, scene.terrain))
+    left, right = (made.world(made.skeleton.joints[f"shoulder.{side}"]) for side in ("left", "right"))
+    across = (right - left) / np.linalg.norm(right - left)
+    reach = SHOULDER * figure.height
+    up = np.array([0.0, 0.0, reach])
+    return left + up - 0.5 * reach * across, right + up + 0.5 * reach * across
 
 
 def read_about(ready: Ready, figures: Sequence[About], *, store: AnyStore, seed: int = 1) -> Levels:
@@ -123,7 +140,7 @@ def face_light(one: About, lux: Levels, row: int, names: Sequence[str], ready: R
     camera = ready.scene.camera
     flat, _, _, left, right, hair, *shoulders = lux.total[row : row + len(one.receptors)]
     key = key_and_fill(names, lux.direct[row], flat)
-    column = int(np.argmax(flat))
+    column = int(np.argmax(flat)) if key is not None else 0
     way = None
     if key is not None:
         way = way_of(
@@ -146,6 +163,7 @@ def face_light(one: About, lux: Levels, row: int, names: Sequence[str], ready: R
         (on_left, on_right),
         (_stops(on_left, camera), _stops(on_right, camera)),
         names[int(np.argmax(edge))] if edge.sum() > 0.0 else None,
+        None if key is None else read_colour(lux.rgb[row, column]),
     )
 
 

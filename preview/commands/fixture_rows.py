@@ -29,7 +29,7 @@ def fixture_rows(scene: Scene) -> list[tuple[str, ...]]:
             _set_to(scene, fixture),
             f"{100 * fixture.level:.3g} %",
             *_watts_and_kelvin(scene, fixture),
-            ", ".join(_through(thing) for thing in fixture.through),
+            ", ".join(thing_words(thing) for thing in fixture.through),
         )
         for fixture in scene.fixtures
     ]
@@ -105,7 +105,7 @@ def _practical_kelvin(scene: Scene, practical: Practical) -> float:
     return practical_kelvin(practical, scene.catalogue.lamps[practical.kind])
 
 
-def _through(thing: Through) -> str:
+def thing_words(thing: Through) -> str:
     """What it is, as it would be called for: `half-grid 8 × 8 ft`, `soft box 1 × 0.6 m`, `barn doors`."""
     sized = (
         (thing.frame, thing.cloth or "empty frame"),

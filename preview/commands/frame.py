@@ -22,6 +22,7 @@ from preview.camera.exposure import (
 )
 from preview.camera.grain import with_grain
 from preview.camera.view import View
+from preview.commands.night_notes import moon_notes
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import Levels, Receptor, in_picture, levels, receptors
 from preview.commands.shot import seen, stops_of
@@ -82,7 +83,7 @@ def frame(
     What `store` has of the scene's layers and readings is not traced again. Raises UserError when the set cannot be
     built, the frame cannot be held, or the folder cannot be written; then nothing is written.
     """
-    ready = prepare(scene)
+    ready = prepare(scene, store=store)
     width, height = size_of(ready.view, options)
     plate = plate_of(ready, options, store=store, progress=progress)
     radiance = mixed(plate, ready.lights)
@@ -216,7 +217,7 @@ def report_of(
         fixtures=_fixtures(ready, plate, radiance, marks, lux),
         tones=tones(stops, camera.latitude),
         pieces=pieces,
-        what_reads=tuple(reading_words(pieces)),
+        what_reads=(*moon_notes(scene), *reading_words(pieces)),
     )
 
 

@@ -91,7 +91,7 @@ def meter(
     from concurrent.futures import ThreadPoolExecutor
 
     chosen = chosen_marks(scene, options.marks)
-    ready = prepare(scene)
+    ready = prepare(scene, store=store)
     with ThreadPoolExecutor(1) as pool:
         # What draws is read in while rays are traced.
         drawing = pool.submit(_drawing)

@@ -9,6 +9,7 @@ from math import degrees, log2
 from preview.camera.exposure import exposure_time
 from preview.commands.colour_notes import colour_notes
 from preview.commands.mesh_notes import mesh_notes
+from preview.commands.night_notes import night_notes
 from preview.light.flicker import pulsing
 from preview.script import written
 from preview.script.models.fixtures import Fixture
@@ -42,6 +43,7 @@ def _notes(scene: Scene) -> Iterator[str]:
             continue
         yield from _dimmed(fixture, row)
         yield from _pulsing(scene, fixture, row)
+    yield from night_notes(scene)
     yield from colour_notes(scene)
     yield from mesh_notes(scene)
 

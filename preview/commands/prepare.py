@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from preview.build.assemble import assemble
 from preview.build.mesh import Part
 from preview.build.surfaces import surfaces_of
-from preview.build.world import World, gather, split
+from preview.build.world import World, gather
 from preview.camera.framing import view_of
 from preview.camera.view import View
 from preview.commands.air import air_of
+from preview.commands.kept_set import Pair, geometries_of, set_of
 from preview.light.light import Glow, Light
 from preview.light.lights import lights_of
 from preview.script.scene import Scene
@@ -18,6 +18,7 @@ from preview.trace.geometry import Geometry
 from preview.trace.haze import Haze
 from preview.trace.keys import out_of_frame
 from preview.trace.stage import Stage
+from preview.trace.store import AnyStore
 
 
 @dataclass(frozen=True)
@@ -41,18 +42,34 @@ class Ready:
         return f"{self.scene.path.stem} {self.scene.setup}"
 
 
-def prepare(scene: Scene) -> Ready:
-    """Builds the set, the cast and the lights of a scene. Raises UserError for a mesh file that will not do."""
+def prepare(scene: Scene, *, store: AnyStore | None = None) -> Ready:
+    """Builds the set, the cast and the lights of a scene; a set that `store` has is not built again.
+
+    Raises UserError for a mesh file that will not do.
+    """
     lights, view = lights_of(scene), view_of(scene)
-    return Ready(scene, view, lights, stage_of(assemble(scene), lights, view), air_of(scene))
+    return Ready(scene, view, lights, stage_on(set_of(scene, store), lights, view), air_of(scene))
+
+
+def same_set(ready: Ready, scene: Scene) -> Ready:
+    """Another camera, or other fixtures, in the set that `ready` has: `scene` has its set, its cast and its eyes."""
+    lights = ready.lights if scene.fixtures == ready.scene.fixtures else lights_of(scene)
+    view = view_of(scene)
+    stage = stage_on((ready.stage.solid, ready.stage.panes), lights, view)
+    return Ready(scene, view, lights, stage, air_of(scene))
 
 
 def stage_of(world: World, lights: tuple[Light, ...], view: View | None = None) -> Stage:
-    """What of the set stops light, its panes, and what of the lights is only seen.
+    """The stage of a world that is built."""
+    return stage_on(geometries_of(world), lights, view)
+
+
+def stage_on(pair: Pair, lights: tuple[Light, ...], view: View | None = None) -> Stage:
+    """What of the set stops light, its panes (as a pair), and what of the lights is only seen.
 
     What is out of the frame of `view` is numbered last: it may come and go, and what is seen keeps its number.
     """
-    solid, panes = split(world)
+    solid, panes = pair
     shown: list[tuple[Part, tuple[str, Glow] | None]] = []
     for light in lights:
         shown += [(body, None) for body in light.bodies]
@@ -60,8 +77,4 @@ def stage_of(world: World, lights: tuple[Light, ...], view: View | None = None) 
     if view is not None:
         shown.sort(key=lambda one: out_of_frame(view, one[0].vertices))
     parts = gather([part for part, _ in shown])
-    return Stage(_geometry(solid), _geometry(parts), _geometry(panes), tuple(owner for _, owner in shown))
-
-
-def _geometry(world: World) -> Geometry:
-    return Geometry(world, surfaces_of(world))
+    return Stage(solid, Geometry(parts, surfaces_of(parts)), panes, tuple(owner for _, owner in shown))

@@ -17,7 +17,6 @@ from preview.script.scene import Scene
 from preview.trace.digest import digest, program_digest
 from preview.trace.keys import light_digest, set_digest
 from preview.trace.plate import Plate
-from preview.trace.receptors import read
 from preview.trace.store import AnyStore
 
 Floats = NDArray[np.float64]
@@ -142,6 +141,9 @@ def levels(
         else:
             found[light.name] = known
     if missing:
+        # Heavy, and idle where the store has every reading.
+        from preview.trace.receptors import read
+
         fresh = read(
             position,
             facing,

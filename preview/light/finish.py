@@ -6,7 +6,7 @@ gels pass of this lamp's light. Nothing here changes what is traced.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,7 +67,23 @@ def finished(
         bare.kelvin if passed.is_clear and bare.kelvin is not None else _kelvin(xy),
         glows,
         bodies,
+        lamp_k=kelvin,
+        tint=tint,
     )
+
+
+def relit(light: Light, scene: Scene, fixture: Fixture) -> Light:
+    """A light as a look sets its fixture otherwise: nothing of it is traced again."""
+    same = finished(
+        scene,
+        fixture,
+        light.emitters,
+        kelvin=light.lamp_k,
+        glows=light.glows,
+        bodies=light.bodies,
+        tint=light.tint,
+    )
+    return replace(same, modifiers=light.modifiers, origins=light.origins)
 
 
 def tinted(

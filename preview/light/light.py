@@ -97,7 +97,8 @@ class Light:
     """`gain`: level, scrims and gel loss, 1 = bare at full. `colour`: linear ACEScg of luminance 1; `kelvin` of it.
 
     `bodies`: what is seen of it but is dark: housing, stand, frame. `modifiers`: what stood in its way, in order;
-    `origins`: of each emitter, which of those it comes from; neither changes what is traced.
+    `origins`: of each emitter, which of those it comes from; neither changes what is traced. `lamp_k`: kelvin of its lamp
+    at full; `tint`: linear ACEScg of luminance 1, of boards that it comes off.
     """
 
     name: str
@@ -109,3 +110,5 @@ class Light:
     bodies: tuple[Part, ...] = ()
     modifiers: tuple[Stood, ...] = ()
     origins: tuple[Origin, ...] = ()
+    lamp_k: float = 5600.0
+    tint: tuple[float, float, float] = (1.0, 1.0, 1.0)

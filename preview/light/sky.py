@@ -9,10 +9,12 @@ from numpy.typing import NDArray
 
 from preview.light.emitters.distant import Distant
 from preview.light.emitters.dome import Dome, TownGlow, level_lux
+from preview.light.emitters.phased import Phased
 from preview.light.finish import finished
 from preview.light.light import Light
 from preview.script.models.fixtures import Fixture
 from preview.script.models.sky import Moon, Sky
+from preview.script.real_moon import moon_of, way_in_plan
 from preview.script.scene import Scene
 
 Floats = NDArray[np.float64]
@@ -34,7 +36,26 @@ def luminance(brightness: float) -> float:
 def moon_light(scene: Scene, fixture: Fixture, moon: Moon) -> Light:
     direction = towards(azimuth=moon.azimuth, elevation=moon.elevation)
     emitter = Distant(direction, moon.lux, moon.size / 2.0, visible=moon.is_visible)
+    if moon.real and "size" not in moon.model_fields_set:
+        emitter = _in_its_phase(scene, emitter)
     return finished(scene, fixture, (emitter,), kelvin=moon.kelvin)
+
+
+def _in_its_phase(scene: Scene, moon: Distant) -> Distant:
+    """The true moon, of which the camera sees what is lit."""
+    seen = moon_of(scene.place, scene.night) if scene.place is not None and scene.night is not None else None
+    if seen is None or scene.place is None:
+        return moon
+    limb = np.array(way_in_plan(seen.limb, scene.place))
+    limb -= (limb @ moon.towards) * moon.towards
+    return Phased(
+        moon.towards,
+        moon.lux,
+        moon.half_angle,
+        moon.visible,
+        lit=seen.lit,
+        limb=limb / np.linalg.norm(limb),
+    )
 
 
 def sky_light(scene: Scene, fixture: Fixture, sky: Sky) -> Light:

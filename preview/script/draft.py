@@ -22,6 +22,7 @@ from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
+from preview.script.models.night import Night, PlaceOnEarth
 from preview.script.models.pieces import PIECES
 from preview.script.models.pieces.piece import Piece
 from preview.script.models.scene_script import SceneScript
@@ -55,12 +56,16 @@ class Draft:
     cast: tuple[Part[Figure], ...]
     camera: Camera | None
     haze: Haze | None
+    place: PlaceOnEarth | None
+    night: Night | None
     fixtures: tuple[Part[Fixture], ...]
     marks: tuple[Part[Mark], ...]
     faults: tuple[tuple[Keys, str], ...]
     folder: Path
     own: Own
     """What fixtures may be chosen from."""
+    sections: frozenset[str] = frozenset()
+    """What stands at the top level with something after it, read or not."""
 
     @property
     def named(self) -> Iterator[Part[Any]]:
@@ -90,11 +95,14 @@ def draft_of(data: dict[str, Any], folder: Path, own: Own) -> Draft:
         tuple(_parts(data, "cast", Figure, "figure")),
         _read(Camera, data.get("camera")),
         _read(Haze, {} if data["haze"] is None else data["haze"]) if "haze" in data else None,
+        _read(PlaceOnEarth, data.get("place")),
+        _read(Night, data.get("night")),
         tuple(_parts(data, "fixtures", Fixture, "fixture")),
         tuple(_parts(data, "marks", Mark, "mark")),
         tuple(faults),
         folder,
         own,
+        frozenset(name for name, value in data.items() if value is not None),
     )
 
 

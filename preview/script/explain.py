@@ -46,8 +46,14 @@ def defaults(scene: Scene) -> list[Row]:
         for place, part in enumerate(parts):
             rows += _of_model(part, (section, place), scene.catalogue)
     rows += _of_model(scene.camera, ("camera",), scene.catalogue)
-    if scene.haze is not None:
-        rows += _of_model(scene.haze, ("haze",), scene.catalogue)
+    own: tuple[tuple[str, BaseModel | None], ...] = (
+        ("haze", scene.haze),
+        ("place", scene.place),
+        ("night", scene.night),
+    )
+    for section, group in own:
+        if group is not None:
+            rows += _of_model(group, (section,), scene.catalogue)
     return rows
 
 
@@ -116,7 +122,7 @@ def _idle(model: BaseModel, name: str) -> bool:
         return name == "lux" and model.brightness is not None
     if isinstance(model, Fixture):
         # What a head of the catalogue can be set to is derived from its row.
-        return name in ("flood", "lens", "turn") or (name == "stand" and model.head is None)
+        return name in ("flood", "lens", "turn", "added") or (name == "stand" and model.head is None)
     return False
 
 
@@ -132,12 +138,26 @@ def _derived(model: BaseModel, catalogue: Catalogue) -> dict[str, tuple[str, str
         return _of_practical(model, catalogue.lamps[model.kind])
     if isinstance(model, Fixture) and isinstance(model.head, str):
         return _of_setting(model, catalogue.heads[model.head])
-    if isinstance(model, Moon) and model.visible is None:
-        size = "within twice the real moon's size" if model.is_visible else "not of the real moon's size"
-        return {"visible": ("yes" if model.is_visible else "no", size)}
+    if isinstance(model, Moon):
+        return _of_moon(model)
     if isinstance(model, Sky) and model.lux is None and model.brightness is None:
         return {"lux": (written.quantity(USUAL_SKY_LUX, "lux"), "a clear night without a moon")}
     return {}
+
+
+def _of_moon(moon: Moon) -> dict[str, tuple[str, str]]:
+    rows: dict[str, tuple[str, str]] = {}
+    if moon.real:
+        kinds = {"azimuth": "angle", "elevation": "angle", "lux": "lux", "size": "angle"}
+        rows |= {
+            name: (written.quantity(float(f"{getattr(moon, name):.4g}"), kind), "the true moon's")
+            for name, kind in kinds.items()
+            if name not in moon.model_fields_set
+        }
+    if moon.visible is None:
+        size = "within twice the real moon's size" if moon.is_visible else "not of the real moon's size"
+        rows["visible"] = ("yes" if moon.is_visible else "no", size)
+    return rows
 
 
 def _of_head(head: Head) -> dict[str, tuple[str, str]]:

@@ -7,8 +7,10 @@ its default. Cast and fixtures are patched by name. A look is only arithmetic on
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
+from preview.script.cheats import faults_of_change, is_added
 from preview.script.document import Entry, Keys, Node, child
 from preview.script.quantities import shown
 from preview.script.words import unknown
@@ -28,6 +30,10 @@ LOOK_FIXTURE = ("level", "kelvin", "mix", "through")
 LOOK_THROUGH = ("gel", "shift", "scrim")
 
 _ARITHMETIC = "a look is only arithmetic: "
+_ONE_NIGHT = (
+    "setups and looks are of one place and one night, the script's own; another night is another script"
+)
+_TO_ADD = "add one in this setup alone with added: yes beside its head and place"
 
 
 @dataclass(frozen=True)
@@ -117,11 +123,34 @@ def _by_name(base: Node, patch: Node, keys: Keys, kind: str) -> tuple[Node, Faul
     items = list(base.value)
     names = [_name(item.node) for item in items]
     for name, entry in _entries(patch):
+        adds = kind == "setup" and keys[-1] == "fixtures" and is_added(entry.node)
+        if name not in names and adds:
+            items.append(_with_name(name, entry, (*keys, name)))
+            continue
         if name not in names:
             noun = "figure" if keys[-1] == "cast" else "fixture"
-            faults.append(((*keys, name), unknown(noun, name, [known for known in names if known])))
+            why = unknown(noun, name, [known for known in names if known])
+            may_add = kind == "setup" and noun == "fixture"
+            faults.append(
+                (
+                    (*keys, name),
+                    f"{why} Or {_TO_ADD}"
+                    if may_add and why.endswith("?")
+                    else f"{why}; or {_TO_ADD}"
+                    if may_add
+                    else why,
+                )
+            )
             continue
         if not isinstance(entry.node.value, dict):
+            continue
+        if adds:
+            faults.append(
+                (
+                    (*keys, name, "added"),
+                    f"the script has a fixture {shown(name)}; give this one a name of its own",
+                )
+            )
             continue
         place = names.index(name)
         own, change = items[place], entry.node
@@ -129,6 +158,36 @@ def _by_name(base: Node, patch: Node, keys: Keys, kind: str) -> tuple[Node, Faul
             change = _with_own_frames(own.node, change, (keys[-1], place, "through"))
         items[place] = Entry(own.line, _merged(own.node, change, (*keys, name)), own.origin)
     return Node(base.line, items), faults
+
+
+def _with_name(name: str, entry: Entry, keys: Keys) -> Entry:
+    """A fixture that a setup adds, as an item of the list of fixtures."""
+    assert isinstance(entry.node.value, dict)
+    named = {"name": Entry(entry.line, Node(entry.line, name), keys), **entry.node.value}
+    return Entry(entry.line, Node(entry.line, named), keys)
+
+
+def unwritten_look(change: Mapping[str, Any]) -> Patch:
+    """A look that no script has, of plain groups of keys."""
+    return Patch("look", "", ("looks", ""), _unwritten(change))
+
+
+def _unwritten(value: Any) -> Node:
+    if isinstance(value, Mapping):
+        return Node(0, {key: Entry(0, _unwritten(each)) for key, each in value.items()})
+    if isinstance(value, list):
+        return Node(0, [Entry(0, _unwritten(each)) for each in value])
+    return Node(0, value)
+
+
+def without_change(patch: Patch, section: str, name: str) -> Patch:
+    """The same setup, but for what it changes of one figure (`cast`) or fixture (`fixtures`)."""
+    entry = child(patch.node, section)
+    if entry is None or not isinstance(entry.node.value, dict) or not isinstance(patch.node.value, dict):
+        return patch
+    rest = {other: change for other, change in entry.node.value.items() if other != name}
+    kept = replace(entry, node=Node(entry.node.line, rest))
+    return replace(patch, node=Node(patch.node.line, {**patch.node.value, section: kept}))
 
 
 def _merged(base: Node, patch: Node, keys: Keys) -> Node:
@@ -176,7 +235,9 @@ def _sections(patch: Patch) -> Faults:
     for section, entry in _entries(patch.node):
         keys = (*patch.keys, section)
         if section not in allowed:
-            if patch.kind == "look":
+            if section in ("place", "night"):
+                faults.append((keys, _ONE_NIGHT))
+            elif patch.kind == "look":
                 faults.append((keys, _ARITHMETIC + "it changes camera and fixtures; put the rest in a setup"))
             else:
                 faults.append((keys, "a setup changes camera, haze, cast and fixtures only"))
@@ -192,8 +253,11 @@ def _sections(patch: Patch) -> Faults:
                     faults.append(
                         ((*keys, name), f"a group of keys is needed, such as {{level: 60 %}}, not {what}")
                     )
-                elif child(change.node, "name") is not None:
+                    continue
+                if child(change.node, "name") is not None:
                     faults.append(((*keys, name, "name"), f"a {patch.kind} cannot change a name"))
+                if patch.kind == "setup":
+                    faults += faults_of_change(change.node, (*keys, name))
     return faults
 
 

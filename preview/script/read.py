@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from preview.faults import Fault, UserError
 from preview.script import document, patches
+from preview.script.cheats import misplaced
 from preview.script.document import Keys, Node, child, locate, path_text, plain
 from preview.script.draft import Draft, Part, draft_of
+from preview.script.models.fixtures import Fixture
 from preview.script.models.pieces.piece import Piece
 from preview.script.own_catalogue import Own, catalogue_of
 from preview.script.patches import MAIN, Patch
 from preview.script.places import Anchors, position_of
+from preview.script.real_moon import under_the_sky
 from preview.script.scene import Scene, Written
 from preview.script.sense import anchors_of_draft, faults_in, misfits_in
 from preview.script.standing import figure_on
 from preview.script.words import unknown
+
+LOOKED_AT = ("camera", "fixtures")
+"""Sections that a look may change."""
 
 
 @dataclass(frozen=True)
@@ -47,9 +54,37 @@ class Script:
     _eyes: tuple[tuple[float, float, float], ...]
     _own: Own
 
-    def scene(self, *, setup: str | None = None, look: str | None = None) -> Scene:
+    def scene(
+        self, *, setup: str | None = None, look: str | None = None, without: tuple[str, str] | None = None
+    ) -> Scene:
         """The scene in a setup (default `main`) and a look (default none). UserError for a name that is not there, and
-        for what is wrong of the two together."""
+        for what is wrong of the two together.
+
+        `without`: section and name, as `fixtures` and `key`, of what the setup changes that is left as the script has it.
+        """
+        return self._sound(self._laid(setup, look, without), setup, look)
+
+    def varied(
+        self, changes: Sequence[Mapping[str, Any]], *, setup: str | None = None, look: str | None = None
+    ) -> tuple[Scene, ...]:
+        """The scene as `scene` gives it, under one look more at a time, which no script has: groups of keys as it would
+        have them. UserError for what is wrong of the first that is not sound, without a line."""
+        laid = self._laid(setup, look, None)
+        scene = self._sound(laid, setup, look)
+        answer = []
+        for change in changes:
+            root, unknown_names = patches.patched(laid.root, patches.unwritten_look(change))
+            if unknown_names:
+                told = [Fault(self.path, None, path_text(keys[2:]), said) for keys, said in unknown_names]
+                raise UserError(*told)
+            variant = _in_look(laid, root, self.path.parent, self._own)
+            self._raise_faults(variant)
+            assert variant.draft.camera is not None
+            answer.append(replace(scene, camera=variant.draft.camera, fixtures=_fixtures(variant.draft)))
+        return tuple(answer)
+
+    def _laid(self, setup: str | None, look: str | None, without: tuple[str, str] | None) -> _Variant:
+        """The script with a setup and a look laid over it."""
         chosen, setup = self._base, setup or MAIN
         for kind, name, known in (("setup", setup, self.setups), ("look", look, self.looks)):
             if name is None or (kind == "setup" and name == MAIN):
@@ -57,11 +92,19 @@ class Script:
             patch = self._patches.get((kind, name))
             if patch is None:
                 raise UserError(Fault(self.path, None, "", unknown(kind, name, known)))
+            if kind == "setup" and without is not None:
+                patch = patches.without_change(patch, *without)
             chosen = _variant(patches.patched(chosen.root, patch)[0], self.path.parent, self._own)
+        return chosen
+
+    def _sound(self, chosen: _Variant, setup: str | None, look: str | None) -> Scene:
+        self._raise_faults(chosen)
+        return _scene(self.path, chosen, self._eyes, setup=setup or MAIN, look=look)
+
+    def _raise_faults(self, chosen: _Variant) -> None:
         if chosen.faults:
             both = [_fault(self.path, chosen.root, keys, message) for keys, message in chosen.faults]
             raise UserError(*sorted(both, key=lambda fault: fault.line or 0))
-        return _scene(self.path, chosen, self._eyes, setup=setup, look=look)
 
 
 def read_scene(path: Path, *, setup: str | None = None, look: str | None = None) -> Scene:
@@ -76,6 +119,7 @@ def read_script(path: Path) -> Script:
     """A file with every setup and look of it validated: UserError with all faults, sorted by line."""
     loaded = document.load(path)
     found, own_faults = patches.patches_of(loaded.root)
+    own_faults += misplaced(loaded.root)
     own = catalogue_of(path, loaded.root)
     base = _variant(patches.without_patches(loaded.root), path.parent, own)
     faults = dict.fromkeys((*own.faults, *loaded.faults))
@@ -104,7 +148,18 @@ def read_script(path: Path) -> Script:
 
 def _variant(root: Node, folder: Path, own: Own) -> _Variant:
     draft = draft_of(plain(root), folder, own)
-    anchors = anchors_of_draft(draft)
+    return _checked(root, draft, anchors_of_draft(draft))
+
+
+def _in_look(base: _Variant, root: Node, folder: Path, own: Own) -> _Variant:
+    """A sound variant under a look, which moves nothing: all places stay."""
+    data = plain(root)
+    changed = draft_of({section: data[section] for section in LOOKED_AT if section in data}, folder, own)
+    draft = replace(base.draft, camera=changed.camera, fixtures=changed.fixtures, faults=changed.faults)
+    return _checked(root, draft, base.anchors)
+
+
+def _checked(root: Node, draft: Draft, anchors: Anchors) -> _Variant:
     told = {keys for keys, _ in draft.faults}
     sure = faults_in(draft, anchors, lambda keys: locate(root, keys)[0])
     faults = [*draft.faults, *(fault for fault in sure if fault[0] not in told)]
@@ -139,7 +194,8 @@ def _faults_of_patch(
 
 def _fault(path: Path, root: Node, keys: Keys, message: str) -> Fault:
     line, shown = locate(root, keys)
-    return Fault(path, line, path_text(shown), message)
+    # What no file holds has no line.
+    return Fault(path, line or None, path_text(shown), message)
 
 
 def _scene(
@@ -161,15 +217,25 @@ def _scene(
             figure_on(part.model, variant.anchors.terrain) for part in draft.cast if part.model is not None
         ),
         camera=draft.camera,
-        fixtures=tuple(part.model for part in draft.fixtures if part.model is not None),
+        fixtures=_fixtures(draft),
         marks=tuple(part.model for part in draft.marks if part.model is not None),
         anchors=variant.anchors,
         eyes=eyes,
         haze=draft.haze,
+        place=draft.place,
+        night=draft.night,
         catalogue=draft.own.catalogue,
         look=look,
         seed=draft.seed,
         written={part.name: _written(variant.root, part) for part in draft.pieces if part.name is not None},
+    )
+
+
+def _fixtures(draft: Draft) -> tuple[Fixture, ...]:
+    return tuple(
+        under_the_sky(part.model, draft.place, draft.night)
+        for part in draft.fixtures
+        if part.model is not None
     )
 
 

@@ -15,6 +15,7 @@ from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
+from preview.script.models.night import Night, PlaceOnEarth
 from preview.script.models.pieces.piece import Piece
 from preview.script.terrain import Terrain, terrain_of
 from preview.trade.catalogue import Catalogue, usual
@@ -59,6 +60,10 @@ class Scene:
     """Where the cameras of all setups stand, metres: what is built finer near a camera is the same in each."""
     haze: Haze | None = None
     """None for clear air."""
+    place: PlaceOnEarth | None = None
+    """Where on earth it lies, if the script says so."""
+    night: Night | None = None
+    """Which night it is shot, if the script says so."""
     catalogue: Catalogue = field(default_factory=usual)
     """What fixtures are chosen from: the program's rows, with the script's own."""
     look: str | None = None

@@ -9,7 +9,8 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema
 
 from preview.script import patches
-from preview.script.models import air, camera, cast, fixtures, heads, pieces, practicals, sky, through
+from preview.script.cheats import ADDED, CHEAT
+from preview.script.models import air, camera, cast, fixtures, heads, night, pieces, practicals, sky, through
 from preview.script.models.scene_script import SceneScript
 from preview.script.notes import notes_of
 from preview.script.sense_of_set import MATERIALS
@@ -40,6 +41,9 @@ def schema() -> dict[str, Any]:
     item |= {"minProperties": 1, "maxProperties": 1}
     partial = _partial(definitions)
     definitions |= partial
+    for part in ("Figure", "Fixture"):
+        for key in (CHEAT, ADDED):
+            definitions[part]["properties"].pop(key, None)
     whole["properties"]["setups"] = _patches(
         "Other camera positions, and what moves for them.",
         {
@@ -75,8 +79,10 @@ def _program_names() -> dict[str, Any]:
 
 
 def _models() -> list[type[BaseModel]]:
-    modules = (air, camera, cast, fixtures, heads, practicals, sky, through, *pieces.FAMILIES)
-    found = [thing for module in modules for thing in vars(module).values()]
+    modules = (air, camera, cast, fixtures, heads, night, practicals, sky, through, *pieces.FAMILIES)
+    found = dict.fromkeys(
+        thing for module in modules for thing in vars(module).values() if isinstance(thing, type)
+    )
     return [thing for thing in found if isinstance(thing, type) and issubclass(thing, BaseModel)]
 
 

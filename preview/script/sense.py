@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from preview.script import sense_of_fixtures, sense_of_set
+from preview.script import sense_of_fixtures, sense_of_night, sense_of_set
 from preview.script.document import Keys
 from preview.script.draft import Draft, Part, places_in
 from preview.script.fields import Place
@@ -70,6 +70,7 @@ def misfits_in(draft: Draft, anchors: Anchors) -> Found:
     """Values that do not go together; meaningless where one of them could not be read."""
     yield from sense_of_set.misfits_in(draft)
     yield from sense_of_fixtures.misfits_in(draft, anchors)
+    yield from sense_of_night.misfits_in(draft)
     yield from _haze(draft.haze)
 
 

@@ -23,8 +23,10 @@ NEEDED = {
     ("Lens", "focal"): "say its focal length, such as focal: 35 mm",
     ("Figure", "facing"): "say which way the figure looks: an azimuth (180 is towards the south) or a place",
     ("Figure", "at"): "say where the figure is, such as at: [-0.6, 2.5]",
-    ("Moon", "azimuth"): "say where its light comes from, in degrees clockwise from north",
-    ("Moon", "elevation"): "say how high it stands, in degrees above the horizon",
+    ("PlaceOnEarth", "latitude"): "say where the set lies, such as latitude: 51.5 N",
+    ("PlaceOnEarth", "longitude"): "say where the set lies, such as longitude: 1.2 E",
+    ("PlaceOnEarth", "zone"): "say whose clocks: a name of the time zone database, such as CET, or +02:00",
+    ("Night", "date"): "say which evening the night begins on, such as date: 2026-10-24",
     ("TownGlow", "azimuth"): "say where the town lies, in degrees clockwise from north",
     ("Practical", "at"): "say where it is: a place such as house.porch.lamp",
     ("HeadEntry", "watts"): "say what it draws, such as watts: 575",
@@ -300,3 +302,8 @@ def _group(keys: Keys, model: type[BaseModel], given: Any) -> str:
 def listed(words: Sequence[str]) -> str:
     """`a, b or c`."""
     return ", ".join(words[:-1]) + f" or {words[-1]}"
+
+
+def listed_all(words: Sequence[str]) -> str:
+    """`a, b and c`."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -1,4 +1,7 @@
-"""Contact sheet: many small pictures in columns, each with its caption below it."""
+"""Contact sheet: pictures in columns, row by row, each with what is said of it below it.
+
+All of a row stands in line: pictures, names, figure by figure what is measured, sentences.
+"""
 
 from __future__ import annotations
 
@@ -6,25 +9,44 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from PIL import Image
 
-from preview.sheets.drawing import COLUMN, INK, MARGIN, QUIET, Sheet, Style, font, line_height, wrap
+from preview.sheets.answer.blocks import Cell, Pixels
+from preview.sheets.drawing import COLUMN, MARGIN, QUIET, SHADE, Colour, Style, length, line_height, wrap
+from preview.sheets.fit import bound
+from preview.sheets.strip import (
+    BESIDE,
+    Field,
+    Line,
+    Placed,
+    Strip,
+    bottom,
+    filled,
+    paragraph,
+)
 
 GAP = 24
 """Pixels between columns."""
-BELOW = 26
-"""Pixels under a row."""
 LEAD = 8
-"""Pixels between a picture and its caption."""
+"""Pixels between a picture and its name."""
+APART = 10
+"""Pixels between a name and its figures, and between figures and sentences."""
+NAMES = 0.46
+"""Share of a column that names of figures take at most."""
 
 
 @dataclass(frozen=True)
 class Plan:
-    """How pictures lie: in so many `columns`, each so many times as wide as high (`aspect`)."""
+    """How pictures lie: in so many `columns`, each so many times as wide as high (`aspect`).
+
+    `name`: how large the names below them are; `said`: the colour of sentences; `below`: pixels under a row.
+    """
 
     columns: int
     aspect: float
+    name: Style = "label"
+    said: Colour = QUIET
+    below: int = 26
 
     @property
     def width(self) -> int:
@@ -36,58 +58,107 @@ class Plan:
         return round(self.width / self.aspect)
 
 
-@dataclass(frozen=True)
-class Shown:
-    """A picture (h, w, 3) with its caption, and what else is said of it."""
-
-    picture: NDArray[np.uint8]
-    caption: str
-    note: str = ""
+def contact_sheet(title: str, about: str, cells: Sequence[Cell], plan: Plan) -> Image.Image:
+    """One sheet of pictures, as long as they need."""
+    return filled(title, about, cell_strips(cells, plan), longest=float("inf"))[0]
 
 
-@dataclass(frozen=True)
-class Line:
-    """A line of text that was placed: its top left corner and what it takes, pixels."""
-
-    text: str
-    style: Style
-    x: float
-    y: float
-    width: float
-    height: float
+def cell_strips(cells: Sequence[Cell], plan: Plan) -> tuple[Strip, ...]:
+    """A strip for each row of pictures."""
+    names = _names_width(cells, plan)
+    return tuple(
+        _row(cells[first : first + plan.columns], plan, names) for first in range(0, len(cells), plan.columns)
+    )
 
 
-def contact_sheet(title: str, about: str, shown: Sequence[Shown], plan: Plan) -> Image.Image:
-    """A sheet of pictures, row by row."""
-    return laid_out(title, about, shown, plan)[0]
-
-
-def laid_out(
-    title: str, about: str, shown: Sequence[Shown], plan: Plan
-) -> tuple[Image.Image, tuple[Line, ...]]:
-    """The sheet, and where each line of its captions stands."""
-    sheet = Sheet(title, about)
+def _row(cells: Sequence[Cell], plan: Plan, names: float) -> Strip:
+    lefts = [MARGIN + column * (plan.width + GAP) for column in range(len(cells))]
+    pictures: list[Placed] = []
+    fields: list[Field] = []
     lines: list[Line] = []
-    for first in range(0, len(shown), plan.columns):
-        row = shown[first : first + plan.columns]
-        captions = [_caption(one, plan.width) for one in row]
-        tall = plan.height + LEAD + max(sum(line_height(style) for _, style in text) for text in captions)
-        sheet.reserve(tall + BELOW)
-        top = int(sheet.y)
-        for column, (one, text) in enumerate(zip(row, captions, strict=True)):
-            left = MARGIN + column * (plan.width + GAP)
-            sheet.paste(one.picture, (left, top))
-            y = float(top + plan.height + LEAD)
-            for words, style in text:
-                sheet.draw.text((left, y), words, font=font(style), fill=INK if style == "label" else QUIET)
-                lines.append(Line(words, style, left, y, font(style).getlength(words), line_height(style)))
-                y += line_height(style)
-        sheet.y = top + tall + BELOW
-    return sheet.finished(), tuple(lines)
+    below: list[tuple[str, ...]] = []
+    for cell, left in zip(cells, lefts, strict=True):
+        said, untold = _field(cell, left, plan)
+        below.append(untold)
+        lines += said
+        if cell.picture is None:
+            fields.append(Field((left, 0, left + plan.width, plan.height), SHADE))
+        else:
+            pictures.append(_placed(cell.picture, left, plan))
+    headings = [
+        paragraph(cell.name, plan.name, left, plan.height + LEAD, plan.width)
+        for cell, left in zip(cells, lefts, strict=True)
+    ]
+    y = max(bottom(heading) for heading in headings)
+    lines += [line for heading in headings for line in heading]
+    under = y
+    if any(cell.figures for cell in cells):
+        under = y + APART
+        figured, y = _figures(cells, lefts, plan.width, names, under)
+        lines += figured
+    told = [
+        _sentences(sentences, left, y + APART if cell.figures else under, plan)
+        for cell, sentences, left in zip(cells, below, lefts, strict=True)
+    ]
+    lines += [line for one in told for line in one]
+    y = max([y] + [bottom(one, y) for one in told])
+    return Strip(y + plan.below, tuple(lines), tuple(pictures), tuple(fields))
 
 
-def _caption(one: Shown, width: int) -> list[tuple[str, Style]]:
-    """The lines below a picture."""
-    strong: list[tuple[str, Style]] = [(line, "label") for line in wrap(one.caption, "label", width)]
-    quiet: list[tuple[str, Style]] = [(line, "small") for line in wrap(one.note, "small", width)]
-    return strong + (quiet if one.note else [])
+def _figures(
+    cells: Sequence[Cell], lefts: Sequence[int], width: int, names: float, y: float
+) -> tuple[list[Line], float]:
+    """Figures below one another, those of all cells in line; where they end."""
+    lines: list[Line] = []
+    for i in range(max(len(cell.figures) for cell in cells)):
+        row: list[Line] = []
+        for cell, left in zip(cells, lefts, strict=True):
+            if i < len(cell.figures):
+                name, value = cell.figures[i]
+                row += paragraph(name, "small", left, y, names, colour=QUIET)
+                row += paragraph(value, "small", left + names + BESIDE, y, width - names - BESIDE)
+        y = bottom(row, y)
+        lines += row
+    return lines, y
+
+
+def _names_width(cells: Sequence[Cell], plan: Plan) -> float:
+    """Pixels for the names of figures, the same in all cells."""
+    widest = max([length(bound(name), "small") for cell in cells for name, _ in cell.figures] + [0.0])
+    return min(widest + 1, NAMES * plan.width)
+
+
+def _sentences(sentences: Sequence[str], x: float, y: float, plan: Plan) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    for sentence in sentences:
+        lines += paragraph(sentence, "small", x, y, plan.width, colour=plan.said)
+        y = bottom(lines, y) + APART
+    return tuple(lines)
+
+
+def _field(cell: Cell, left: float, plan: Plan) -> tuple[tuple[Line, ...], tuple[str, ...]]:
+    """What stands in the field of a cell without a picture, in its middle, and which sentences stand below it."""
+    if cell.picture is not None:
+        return (), cell.sentences
+    first, *others = cell.sentences or ("No picture.",)
+    styles: tuple[tuple[Style, int], ...] = (("body", 28), ("small", 14))
+    for style, inset in styles:
+        width = plan.width - 2 * inset
+        deep = len(wrap(bound(first), style, width)) * line_height(style)
+        if deep <= plan.height - 2 * inset:
+            return paragraph(first, style, left + inset, (plan.height - deep) / 2, width), tuple(others)
+    y = (plan.height - line_height("small")) / 2
+    return paragraph("No picture: see below.", "small", left + inset, y, width), cell.sentences
+
+
+def _placed(pixels: Pixels, left: int, plan: Plan) -> Placed:
+    """A picture as large as its place allows, at the foot of it, near its name."""
+    high, wide = pixels.shape[:2]
+    scale = min(plan.width / wide, plan.height / high)
+    size = (max(1, min(plan.width, round(wide * scale))), max(1, min(plan.height, round(high * scale))))
+    if abs(size[0] - plan.width) <= 1 and abs(size[1] - plan.height) <= 1:
+        size = (plan.width, plan.height)
+    if size != (wide, high):
+        shown = Image.fromarray(np.ascontiguousarray(pixels)).resize(size, Image.Resampling.LANCZOS)
+        pixels = np.asarray(shown)
+    return Placed(pixels, left, plan.height - size[1])

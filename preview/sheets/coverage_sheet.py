@@ -44,6 +44,7 @@ from preview.sheets.drawing import (
     place_labels,
     rectangle_path,
 )
+from preview.sheets.tables import table
 
 if TYPE_CHECKING:
     from PIL import Image, ImageDraw
@@ -95,7 +96,8 @@ def coverage_sheet(coverage: Coverage, clay: NDArray[np.uint8], *, surround: flo
     subjects = [*coverage.figures, *coverage.marks]
     if subjects:
         sheet.heading("Figures and marks")
-        sheet.table(
+        table(
+            sheet,
             ["", "metres", "frame wide", "high", "shot"],
             [
                 [

@@ -18,6 +18,7 @@ from PIL import Image, ImageDraw, ImageFont
 Colour = tuple[int, int, int]
 Style = Literal["title", "heading", "body", "strong", "small", "label"]
 Align = Literal["left", "right", "decimal"]
+"""How a table's column stands; `decimal`: with its points below one another."""
 Box = tuple[float, float, float, float]
 
 WIDTH = 1600
@@ -60,21 +61,29 @@ def line_height(style: Style) -> int:
     return round(TYPE[style][0] * LEADING)
 
 
-def wrap(text: str, style: Style, width: float) -> list[str]:
-    """Lines of `text` no wider than `width` px; words longer than that are broken."""
-    face = font(style)
+@lru_cache(maxsize=1 << 16)
+def length(text: str, style: Style) -> float:
+    """Pixels that a text takes on one line."""
+    return font(style).getlength(text)
+
+
+def wrap(text: str, style: Style, width: float, *, even: bool = False) -> list[str]:
+    """Lines of `text` no wider than `width` px, with `even` as `figures` draws them; words longer than that are broken."""
+    measure = figures_width if even else length
     lines: list[str] = []
     for paragraph in text.split("\n"):
         line = ""
         for word in paragraph.split(" "):
             trial = f"{line} {word}" if line else word
-            if face.getlength(trial) <= width:
+            if measure(trial, style) <= width:
                 line = trial
                 continue
             if line:
                 lines.append(line)
-            while face.getlength(word) > width and len(word) > 1:
-                fits = max(1, next(n for n in range(len(word), 0, -1) if face.getlength(word[:n]) <= width))
+            while measure(word, style) > width and len(word) > 1:
+                fits = max(
+                    1, next((n for n in range(len(word), 0, -1) if measure(word[:n], style) <= width), 1)
+                )
                 lines.append(word[:fits])
                 word = word[fits:]
             line = word
@@ -82,10 +91,10 @@ def wrap(text: str, style: Style, width: float) -> list[str]:
     return lines
 
 
+@lru_cache(maxsize=1 << 16)
 def figures_width(text: str, style: Style) -> float:
-    face = font(style)
-    digit = face.getlength("0")
-    return sum(digit if c.isdigit() else face.getlength(c) for c in text)
+    """Pixels that a text takes with its digits on one width."""
+    return sum(length("0" if c.isdigit() else c, style) for c in text)
 
 
 def figures(
@@ -256,43 +265,3 @@ class Sheet:
             name_end, self.y = self.y, top
             self.text(value, "body", indent=left, width=width - left)
             self.y = max(self.y, name_end) + 4
-
-    def table(self, heads: Sequence[str], rows: Sequence[Sequence[str]], align: Sequence[Align]) -> None:
-        """Columns over the whole width; a `decimal` column lines up on its points. The first column wraps."""
-        widths = [
-            max([figures_width(row[i], "body") for row in rows] + [font("label").getlength(head)])
-            for i, head in enumerate(heads)
-        ]
-        spare = COLUMN - sum(widths)
-        gap = min(60.0, max(20.0, spare / max(1, len(heads) - 1)))
-        first = COLUMN - sum(widths[1:]) - gap * (len(heads) - 1)
-        widths[0] = min(widths[0], first) if spare < gap * (len(heads) - 1) else widths[0]
-        starts = [float(MARGIN)]
-        for width in widths[:-1]:
-            starts.append(starts[-1] + width + gap)
-        tails = [max([_tail(row[i]) for row in rows] + [0.0]) for i in range(len(heads))]
-        self.reserve(line_height("label") + 12)
-        for i, head in enumerate(heads):
-            x = starts[i]
-            if align[i] != "left":
-                x += widths[i] - font("label").getlength(head)
-            self.draw.text((x, self.y), head, font=font("label"), fill=QUIET)
-        self.y += line_height("label") + 4
-        self.draw.line((MARGIN, self.y, WIDTH - MARGIN, self.y), fill=RULE, width=2)
-        self.y += 6
-        for row in rows:
-            top = self.y
-            self.text(row[0], "body", width=widths[0] + 4)
-            for i in range(1, len(heads)):
-                x = starts[i]
-                if align[i] == "right":
-                    x += widths[i] - figures_width(row[i], "body")
-                elif align[i] == "decimal":
-                    x += widths[i] - tails[i] - (figures_width(row[i], "body") - _tail(row[i]))
-                figures(self.draw, (x, top), row[i], "body")
-            self.y = max(self.y, top + line_height("body")) + 2
-
-
-def _tail(text: str) -> float:
-    """Width of what stands from the decimal point on, in px."""
-    return figures_width(text[text.index(".") :], "body") if "." in text else 0.0

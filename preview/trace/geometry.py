@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, fields
+from threading import Lock
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from preview.build.surfaces import Surfaces
 from preview.build.world import World
 from preview.light.vectors import dot
+from preview.trace.digest import digest
 from preview.trace.patterns import ALONG_GRAIN, mottled
 from preview.trace.rays import Hit, Rays
 from preview.trace.relief import slopes
@@ -75,27 +77,41 @@ MOST_REFLECTED = np.float32(0.98)
 
 
 class Geometry:
-    """A world with its surfaces, ready to be hit."""
+    """A world with its surfaces, ready to be hit. What it takes to hit it is made when it is first asked for."""
 
-    def __init__(self, world: World, surfaces: Surfaces) -> None:
+    def __init__(self, world: World, surfaces: Surfaces, *, content: str | None = None) -> None:
+        """`content`: the digest of both, where it is known already."""
         self.world = world
         self.surfaces = surfaces
+        self._content = content
         self.rays = Rays(world.vertices, world.faces)
         self._vertices = np.ascontiguousarray(world.vertices.T)
         self._normals = np.ascontiguousarray(world.normals.T)
         self._tint = None if world.tint is None else np.ascontiguousarray(world.tint.T)
         self._corners = np.ascontiguousarray(world.faces.T)
-        self._facets = _facets(self._vertices, self._corners)
+        self._facets = _Facets(self._vertices, self._corners)
+
+    @property
+    def content(self) -> str:
+        """The digest of its triangles and surfaces."""
+        if self._content is None:
+            world = self.world
+            # Turned as they lie in memory.
+            tint = None if world.tint is None else world.tint.T
+            self._content = digest(
+                world.vertices.T, world.normals.T, tint, world.faces.T, world.part_of_face, self.surfaces
+            )
+        return self._content
 
     def resurfaced(self, surfaces: Surfaces) -> Geometry:
         """The same triangles, not built again, with other surfaces, which no tint varies."""
         other = copy(self)
-        other.surfaces, other._tint = surfaces, None
+        other.surfaces, other._tint, other._content = surfaces, None, None
         return other
 
     def facets(self, face: NDArray[np.int32]) -> Array:
         """Unit normals (3, n) of triangles, as they wind."""
-        return np.take(self._facets, face, axis=1)
+        return np.take(self._facets.all(), face, axis=1)
 
     def tint(self, hit: Hit) -> Array | None:
         """Factors (3, n) on the reflectance of the material where hits (all of which met something) lie; None for 1."""
@@ -275,6 +291,22 @@ def _rounded(
 
 FACES = 65536
 """Triangles whose facets are reckoned at a time, in float64."""
+
+
+class _Facets:
+    """Unit normals of triangles, reckoned when one is first asked for; from several threads at once as well."""
+
+    def __init__(self, vertices: Array, corners: NDArray[np.int32]) -> None:
+        self._vertices, self._corners = vertices, corners
+        self._known: Array | None = None
+        self._reckoning = Lock()
+
+    def all(self) -> Array:
+        """Of every triangle, (3, m)."""
+        with self._reckoning:
+            if self._known is None:
+                self._known = _facets(self._vertices, self._corners)
+            return self._known
 
 
 def _facets(vertices: Array, corners: NDArray[np.int32]) -> Array:

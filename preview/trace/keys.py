@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from preview.camera.view import View
 from preview.light.light import Light
 from preview.trace.digest import digest, program_digest
-from preview.trace.geometry import Geometry
 from preview.trace.haze import Haze
 from preview.trace.quality import Quality
 from preview.trace.stage import Stage
@@ -52,22 +51,13 @@ def keys_of(
 
 def set_digest(stage: Stage) -> str:
     """Of the solid set with the panes in it."""
-    return digest(_geometry(stage.solid), _geometry(stage.panes))
+    return digest(stage.solid.content, stage.panes.content)
 
 
 def light_digest(light: Light) -> str:
     """Of a light's geometry and optics, and of how it glows: not its level, its colour, nor where its bodies are."""
     glows = [(glow.part.name, glow.luminance, glow.axis, glow.profile) for glow in light.glows]
     return digest(light.name, light.emitters, glows)
-
-
-def _geometry(geometry: Geometry) -> str:
-    world = geometry.world
-    # Turned as they lie in memory.
-    tint = None if world.tint is None else world.tint.T
-    return digest(
-        world.vertices.T, world.normals.T, tint, world.faces.T, world.part_of_face, geometry.surfaces
-    )
 
 
 def _shown(stage: Stage, view: View) -> str:

@@ -7,26 +7,26 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.view import View
 from preview.light.light import Light
-from preview.trace.bounce import bounce_field
 from preview.trace.entry_file import Wanted
 from preview.trace.haze import Haze
 from preview.trace.keys import Keys, keys_of
-from preview.trace.layer import LayerWork
 from preview.trace.machine import may_open
 from preview.trace.quality import Quality
 from preview.trace.room import counts_of, groups_of, make_room, need_of, tiles_at_once
-from preview.trace.scatter import scattered
-from preview.trace.seen import Seen, restored, seen, stored
 from preview.trace.stage import Stage
 from preview.trace.store import AnyStore, Scratch, Store, set_aside
 from preview.trace.tile import Tile, tiles
+
+if TYPE_CHECKING:
+    from preview.trace.layer import LayerWork
+    from preview.trace.seen import Seen
 
 Array = NDArray[np.float32]
 Arrays = Mapping[str, NDArray[Any]]
@@ -146,6 +146,11 @@ def _works(
     sizes: dict[str, int],
 ) -> list[LayerWork]:
     """For each light what its layer is worked out from."""
+    # Heavy, and idle where the store has every layer.
+    from preview.trace.bounce import bounce_field
+    from preview.trace.layer import LayerWork
+    from preview.trace.scatter import scattered
+
     field = bounce_field(stage.solid, lights, view, **sizes, quality=quality, seed=seed, haze=haze, pool=pool)
     progress(0.5 * AHEAD)
     works = []
@@ -208,6 +213,8 @@ def _all_tiles(
 
 def _visible(stage: Stage, view: View, tile: Tile, key: str, keep: AnyStore, label: str) -> Seen:
     """A tile's visible points, from the store or traced and kept there."""
+    from preview.trace.seen import restored, seen, stored
+
     arrays = keep.load(key)
     if arrays is not None:
         return restored(tile, view, arrays)

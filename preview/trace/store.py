@@ -44,6 +44,8 @@ MOST_IN_MEMORY = 2_000_000_000
 """Bytes that arrays may take in memory where the disk cannot hold them."""
 DAMAGED = "damaged"
 """The kind of an entry whose header cannot be read."""
+PASSING = ("points", "set")
+"""Kinds of which a frame is not said to need more room: they are soon made again."""
 _KEY = re.compile("[0-9a-f]{16,128}")
 
 
@@ -170,7 +172,7 @@ class Store:
             )
 
     def _serve(self, key: str, plan: Layout) -> None:
-        if plan.kind != "points":
+        if plan.kind not in PASSING:
             self._served[key] = plan.length
 
     def _path(self, key: str) -> Path:

@@ -23,6 +23,7 @@ PARTS = {
     "modifiers": "tests.bench.modifiers",
     "raster": "tests.bench.hard_shadows",
     "shares": "tests.bench.shares",
+    "choosing": "tests.bench.choosing",
 }
 """Each module has `tables()`, which measures and yields rich tables."""
 

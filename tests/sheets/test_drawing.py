@@ -98,14 +98,3 @@ def test_a_picture_fills_the_column() -> None:
     page = np.asarray(sheet.finished())
     assert page[int(top) + 5, int(left) + 5].tolist() == [10, 200, 30]
     assert page[int(bottom) - 5, int(right) - 5].tolist() == [10, 200, 30]
-
-
-def test_decimal_points_stand_under_one_another(monkeypatch: pytest.MonkeyPatch) -> None:
-    drawn: dict[str, float] = {}
-
-    def note(draw: object, at: tuple[float, float], text: str, *rest: object) -> None:
-        drawn[text] = at[0] + figures_width(text.partition(".")[0], "body")
-
-    monkeypatch.setattr("preview.sheets.drawing.figures", note)
-    Sheet("Title").table(["", "metres"], [["a", "1.25"], ["b", "114.5"], ["c", "7"]], ["left", "decimal"])
-    assert drawn["1.25"] == drawn["114.5"] == drawn["7"]

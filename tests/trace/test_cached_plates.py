@@ -314,7 +314,8 @@ def test_a_moved_camera_keeps_the_readings_and_a_relit_frame_traces_nothing(tmp_
     assert asked.calls == 0
     frame(moved.scene, tmp_path / "three", options, store=store)
     assert asked.calls > 0
-    assert new_kinds(store, first) == Counter(layer=6, frame=1, points=1)
+    # What is built finer near a camera is built for this one too, though here it comes to the same triangles.
+    assert new_kinds(store, first) == Counter(layer=6, frame=1, points=1, set=1)
 
 
 ONE_LAYER = {

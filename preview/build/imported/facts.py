@@ -14,7 +14,7 @@ import numpy as np
 from preview.build.imported.header import header_of
 from preview.build.imported.naming import NamedPart, named_parts
 from preview.build.imported.placing import placed
-from preview.build.imported.reading import chunks_of
+from preview.build.imported.reading import Beside, chunks_of
 from preview.faults import UserError
 from preview.script.models.pieces.imported import ImportedMesh
 
@@ -27,10 +27,13 @@ LISTED = 12
 
 @dataclass(frozen=True)
 class Facts:
-    """`boxes`: low and high corner, metres, of each named part, "" for the whole; `said`: sentences for the notes."""
+    """`boxes`: low and high corner, metres, of each named part, "" for the whole; `said`: sentences for the notes;
+    `asked`: the files beside it that it names, there or not.
+    """
 
     boxes: dict[str, Box]
     said: tuple[str, ...]
+    asked: tuple[Path, ...]
 
 
 _known: OrderedDict[Key, Facts] = OrderedDict()
@@ -71,9 +74,9 @@ def _key(model: ImportedMesh, folder: Path) -> tuple[Path, Key]:
 
 
 def _read(path: Path, key: Key, model: ImportedMesh) -> None:
-    coloured = model.takes_colours
+    beside = Beside(path, coloured=model.takes_colours)
     try:
-        chunks = chunks_of(path, header_of(path), coloured=coloured)
+        chunks = chunks_of(path, header_of(path), beside)
     except OSError as problem:
         raise UserError(f"file: {path.name} cannot be read ({problem.strerror})") from problem
     except UserError as error:
@@ -83,7 +86,7 @@ def _read(path: Path, key: Key, model: ImportedMesh) -> None:
     # One at a time: two large scans need not be held both.
     _latest.clear()
     _latest[key] = parts
-    _known[key] = Facts(_boxes(parts), (*stands.taken, *_said(path, parts, model)))
+    _known[key] = Facts(_boxes(parts), (*stands.taken, *_said(path, parts, model)), tuple(beside.asked))
     while len(_known) > MOST_KEPT:
         _known.popitem(last=False)
 

@@ -37,8 +37,8 @@ class Chunk:
     uv: Floats | None = None
 
 
-def chunks_of(path: Path, header: Header, *, coloured: bool) -> list[Chunk]:
-    """All that has faces in a file, its nodes in their places. `coloured`: with its textures, which must be there.
+def chunks_of(path: Path, header: Header, files: Beside) -> list[Chunk]:
+    """All that has faces in a file, its nodes in their places; `files`: what hands over those that it names.
 
     UserError in words for a file that trimesh cannot read.
     """
@@ -46,8 +46,8 @@ def chunks_of(path: Path, header: Header, *, coloured: bool) -> list[Chunk]:
     import trimesh
 
     logging.getLogger("trimesh").setLevel(logging.CRITICAL)
-    files = _Beside(path, coloured)
     resolver: Any = files
+    coloured = files.coloured
     more: dict[str, Any] = {"split_objects": True, "split_groups": True} if header.suffix == ".obj" else {}
     try:
         with path.open("rb") as file:
@@ -70,8 +70,10 @@ def chunks_of(path: Path, header: Header, *, coloured: bool) -> list[Chunk]:
     return found
 
 
-class _Beside:
-    """Hands a reader the files that a mesh names, and notes which pictures are missing.
+class Beside:
+    """Hands a reader the files that a mesh names, and notes which it asked for and which pictures are missing.
+
+    `coloured`: with its textures, which must be there.
 
     For a list of materials that is missing, one of their bare names is made up: faces are still told apart by them.
     """
@@ -79,10 +81,13 @@ class _Beside:
     def __init__(self, path: Path, coloured: bool) -> None:
         self.path, self.coloured = path, coloured
         self.missing: list[str] = []
+        self.asked: list[Path] = []
+        """In their order, whether they are there or not."""
         self.file_name = path.name
 
     def get(self, name: str) -> bytes:
         beside = self.path.parent / name.strip().replace("\\", "/")
+        self.asked.append(beside)
         if is_readable(beside):
             return beside.read_bytes()
         if name.lower().endswith(".mtl"):
@@ -98,7 +103,7 @@ class _Beside:
     def keys(self) -> list[str]:
         return []
 
-    def namespaced(self, namespace: str) -> _Beside:
+    def namespaced(self, namespace: str) -> Beside:
         return self
 
 

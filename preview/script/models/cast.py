@@ -73,6 +73,8 @@ class Figure(Model):
     shirt: str = "cloth"
     """What is seen of it between the lapels of a jacket or a coat."""
     shoes: str = "black"
+    cheat: str | None = None
+    """Of a setup alone: why what it changes of this figure is meant, in a few words. It is printed with what it does."""
 
     @model_validator(mode="after")
     def _fits(self) -> Figure:

@@ -6,7 +6,7 @@ A fixture is exactly one of: `head` (from the catalogue, or described in place),
 from __future__ import annotations
 
 from math import pi
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import Field
 
@@ -17,10 +17,15 @@ from preview.script.models.sky import Moon, Sky
 from preview.script.models.through import Through
 
 
+def _or_real(shown: dict[str, Any]) -> None:
+    """A moon may be the one word."""
+    shown["anyOf"] = [{"const": "real"}, *shown["anyOf"]]
+
+
 class Fixture(Model):
     name: Name
     head: str | Head | None = None
-    moon: Moon | None = None
+    moon: Annotated[Moon | None, Field(json_schema_extra=_or_real)] = None
     sky: Sky | None = None
     practical: Practical | None = None
     motive: str | None = None
@@ -41,3 +46,7 @@ class Fixture(Model):
     through: list[Through] = Field(default=[], max_length=12)
     stand: Yes = True
     """Whether a head stands on a stand from the ground, or is rigged from elsewhere."""
+    cheat: str | None = None
+    """Of a setup alone: why what it changes of this fixture is meant, in a few words. It is printed with what it does."""
+    added: Yes = False
+    """Of a setup alone: yes for a fixture that is there in this setup and in no other."""

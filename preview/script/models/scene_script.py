@@ -12,6 +12,7 @@ from preview.script.models.air import Haze
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.models.fixtures import Fixture
+from preview.script.models.night import Night, PlaceOnEarth
 from preview.script.models.pieces import PIECES
 from preview.script.models.pieces.piece import Piece
 
@@ -58,6 +59,11 @@ def _or_nothing(empty: Any) -> BeforeValidator:
     return BeforeValidator(lambda value: empty if value is None else value)
 
 
+def _or_date(shown: dict[str, Any]) -> None:
+    """A night may be its date alone."""
+    shown["anyOf"] = [{"type": "string"}, *shown["anyOf"]]
+
+
 class SceneScript(Model):
     """A scene file. `setups` and `looks` are patches of the rest; they are merged before this model is read."""
 
@@ -74,6 +80,10 @@ class SceneScript(Model):
     camera: Camera
     haze: Haze | None = None
     """What light scatters in. Default: clear air."""
+    place: PlaceOnEarth | None = None
+    """Where on earth the set lies, so that the real sky is known. Default: nowhere."""
+    night: Annotated[Night | None, Field(json_schema_extra=_or_date)] = None
+    """Which night it is shot: a date, or a date with a time. Default: none told."""
     fixtures: Annotated[list[Fixture], _or_nothing([])] = Field(default=[])
     marks: Annotated[list[Mark], _or_nothing([])] = Field(default=[])
     setups: Annotated[dict[str, Any], _or_nothing({})] = Field(default={})

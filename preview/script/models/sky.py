@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from math import pi, radians
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import ConfigDict, Field, model_validator
 
 from preview.script.fields import Angle, Illuminance, Kelvin, Model, Number, Quantity, Stops, Yes
+from preview.script.quantities import shown
 
 REAL_MOON = radians(0.52)
 """Apparent diameter of the moon at its mean distance. Source: radius 1737.4 km at 384 400 km."""
@@ -22,10 +23,23 @@ air mass (K. Krisciunas and B. E. Schaefer 1991, PASP 103, 1033).
 
 
 class Moon(Model):
-    """A distant source. Light comes FROM azimuth (clockwise from north) and elevation."""
+    """A distant source. Light comes FROM azimuth (clockwise from the plan's north) and elevation.
 
-    azimuth: Angle
-    elevation: Annotated[Angle, Field(gt=0, le=pi / 2)]
+    Of a real one the scene holds the true azimuth, elevation and lux; below the horizon its lux is 0.
+    """
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "anyOf": [{"required": ["azimuth", "elevation"]}, {"required": ["real"]}],
+        }
+    )
+
+    real: Yes = False
+    """Whether it is the true moon of the script's place, night and time: azimuth, elevation and lux follow."""
+    azimuth: Angle = 0.0
+    """Where its light comes from. Needed, but of a real one."""
+    elevation: Annotated[Angle, Field(gt=0, le=pi / 2)] = 0.0
+    """How high it stands above the horizon. Needed, but of a real one."""
     lux: Illuminance = 0.25
     """On a surface that faces it. Default: a clear full moon, high."""
     size: Annotated[Angle, Field(gt=0, le=radians(60))] = REAL_MOON
@@ -33,6 +47,16 @@ class Moon(Model):
     kelvin: Kelvin = 4100.0
     visible: Yes | None = None
     """Whether the camera sees its disc. Default: yes where it is half to twice as large as the real moon."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _real(cls, data: Any) -> Any:
+        """`moon: real`."""
+        if isinstance(data, str):
+            if data.strip().lower() != "real":
+                raise ValueError(f"{shown(data)} is no moon; write real, or {{azimuth: 250, elevation: 35}}")
+            return {"real": True}
+        return data
 
     @property
     def is_visible(self) -> bool:

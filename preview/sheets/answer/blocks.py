@@ -66,6 +66,13 @@ class Words:
     caution: bool = False
 
 
+def heading_of(block: Block) -> str:
+    """What stands above a block; a caution says that it is one."""
+    if isinstance(block, Words) and block.caution:
+        return f"Caution: {block.title}" if block.title else "Caution"
+    return block.title
+
+
 Block = Pictures | Table | Drawing | Words
 
 

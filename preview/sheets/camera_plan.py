@@ -1,0 +1,189 @@
+"""Camera plan: from above, where the camera stands with each lens, how far from a figure, and what each takes in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+
+from preview.build.world import World
+from preview.sheets.drawing import COLUMN, INK, PAPER, QUIET, font, place_labels
+from preview.sheets.nested_frames import TAB, stroked, tab, tab_size
+
+Floats = NDArray[np.float64]
+Pixels = NDArray[np.uint8]
+
+PLAN: Final = 560
+"""Pixels that the plan itself is high; labels stand below it."""
+MOST_SCALE: Final = 220.0
+"""Pixels to a metre, at the most."""
+SAMPLES: Final = 400_000
+"""Places on the set that are looked at from above."""
+LOW, HIGH = 0.25, 3.0
+"""Metres above the ground between which the set is drawn."""
+RADIUS: Final = 13.0
+
+
+@dataclass(frozen=True)
+class PlanCamera:
+    """A camera from above: `at` (2,) m, `forward` (2,) the way it looks, `half_angle` radians across, `distance_m` to the
+    figure; `refused` where none can stand."""
+
+    name: str
+    at: Floats
+    forward: Floats
+    half_angle: float
+    distance_m: float
+    own: bool = False
+    refused: bool = False
+
+
+def camera_plan(
+    cameras: Sequence[PlanCamera], figures: Sequence[tuple[str, Floats]], heights: Floats
+) -> Pixels:
+    """The drawing (h, COLUMN, 3). The first of `figures` (name, (2,) m) is the one that is held; the cameras look to the
+    right. `heights` (3, n): places of the set on the plan, with their heights above the ground."""
+    held = figures[0][1]
+    line = held - np.mean([camera.at for camera in cameras], axis=0)
+    along = line / max(float(np.linalg.norm(line)), 1e-9)
+    aside = np.array([-along[1], along[0]])
+    reach = [float((camera.at - held) @ along) for camera in cameras]
+    start, end = min(reach) * 1.08 - 0.5, max(3.0, -0.45 * min(reach))
+    scale = min((COLUMN - 40.0) / (end - start), MOST_SCALE)
+    left = (COLUMN - scale * (end - start)) / 2
+
+    def spot(place: Floats) -> tuple[float, float]:
+        away = place - held
+        return left + scale * (float(away @ along) - start), PLAN / 2 - scale * float(away @ aside)
+
+    rows, count = _rows([spot(camera.at)[0] for camera in cameras], [_words(camera) for camera in cameras])
+    image = Image.new("RGB", (COLUMN, PLAN + 24 + round((TAB + 10) * count)), PAPER)
+    image.paste(_shaded(heights, held, along, aside, left, scale, start), (0, 0))
+    draw = ImageDraw.Draw(image)
+    for number, camera in enumerate(cameras):
+        if not camera.refused:
+            _sides(draw, camera, number, spot)
+    draw.rectangle((0, PLAN, COLUMN, image.height), fill=PAPER)
+    draw.rectangle((0, 0, COLUMN - 1, PLAN), outline=QUIET, width=2)
+    for number, (camera, (x, y)) in enumerate(zip(cameras, rows, strict=True)):
+        place = spot(camera.at)
+        draw.line((*place, place[0], y), fill=INK, width=2)
+        tab(draw, (x, y), _words(camera), number, own=camera.own)
+    for camera in cameras:
+        _camera(draw, spot(camera.at), camera)
+    _named(draw, [(name, spot(place)) for name, place in figures])
+    _north(draw, along, aside)
+    return np.asarray(image)
+
+
+def heights_of(world: World, leave_out: set[str], footing: Floats | float, *, seed: int = 1) -> Floats:
+    """Places (3, n) on a built set, evenly by area: plan, and height above `footing`; without the pieces to leave out."""
+    names = np.array([name.partition(".")[0] in leave_out for name in world.names] + [True])
+    faces = world.faces[~names[world.part_of_face]]
+    if not len(faces):
+        return np.zeros((3, 0))
+    corners = world.vertices[faces].astype(np.float64)
+    area = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
+    random = np.random.default_rng(seed)
+    chosen = np.searchsorted(np.cumsum(area) / area.sum(), random.random(SAMPLES)).clip(max=len(faces) - 1)
+    a, b = random.random((2, SAMPLES))
+    folded = a + b > 1.0
+    a, b = np.where(folded, 1.0 - a, a)[:, None], np.where(folded, 1.0 - b, b)[:, None]
+    one, two, three = corners[chosen, 0], corners[chosen, 1], corners[chosen, 2]
+    places = (one + a * (two - one) + b * (three - one)).T
+    places[2] -= footing
+    return np.asarray(places)
+
+
+def _words(camera: PlanCamera) -> str:
+    return f"{camera.name}: {'no room' if camera.refused else f'{camera.distance_m:.2f} m'}"
+
+
+def _rows(places: Sequence[float], names: Sequence[str]) -> tuple[list[tuple[float, float]], int]:
+    """Corners of tabs below the plan, each to the left of its camera's line down where there is room, in the first row in
+    which it lies on no other tab and on no line to a tab further down; how many rows."""
+    found: dict[int, tuple[float, float, int]] = {}
+    for index in sorted(range(len(places)), key=lambda i: places[i]):
+        width = tab_size(names[index])[0]
+        left = min(max(places[index] - width + 12.0, 0.0), COLUMN - width)
+
+        def free(row: int, left: float = left, width: float = width) -> bool:
+            return all(
+                (there != row or end + 12 <= left or start >= left + width + 12)
+                and (there < row or not left - 6 < places[other] < left + width + 6)
+                for other, (start, end, there) in found.items()
+            )
+
+        row = next(row for row in range(len(places)) if free(row))
+        found[index] = (left, left + width, row)
+    corners = [(found[i][0], PLAN + 18.0 + found[i][2] * (TAB + 10)) for i in range(len(places))]
+    return corners, 1 + max(row for _, _, row in found.values())
+
+
+def _shaded(
+    heights: Floats, held: Floats, along: Floats, aside: Floats, left: float, scale: float, start: float
+) -> Image.Image:
+    """The set from above, darker the more of it stands in a place."""
+    chosen = heights[:2, (heights[2] > LOW) & (heights[2] < HIGH)] - held[:, np.newaxis]
+    x = (left + scale * (along @ chosen - start)).astype(int)
+    y = (PLAN / 2 - scale * (aside @ chosen)).astype(int)
+    inside = (x >= 0) & (x < COLUMN) & (y >= 0) & (y < PLAN)
+    seen = np.zeros((PLAN, COLUMN))
+    np.add.at(seen, (y[inside], x[inside]), 1.0)
+    dark = 1.0 - 0.45 * np.minimum(
+        1.0, seen / max(1.0, float(np.quantile(seen[seen > 0], 0.6)) if seen.any() else 1.0)
+    )
+    shaded = (np.array(PAPER) * dark[..., np.newaxis]).astype(np.uint8)
+    return Image.fromarray(shaded)
+
+
+def _sides(draw: ImageDraw.ImageDraw, camera: PlanCamera, number: int, spot: object) -> None:
+    assert callable(spot)
+    for side in (-1.0, 1.0):
+        c, s = np.cos(side * camera.half_angle), np.sin(side * camera.half_angle)
+        way = np.array(
+            [c * camera.forward[0] - s * camera.forward[1], s * camera.forward[0] + c * camera.forward[1]]
+        )
+        stroked(draw, [spot(camera.at), spot(camera.at + 400.0 * way)], number, width=5 if camera.own else 3)
+
+
+def _camera(draw: ImageDraw.ImageDraw, place: tuple[float, float], camera: PlanCamera) -> None:
+    """A disc; a cross where no camera can stand."""
+    x, y = place
+    if camera.refused:
+        for side in (-1, 1):
+            draw.line((x - RADIUS, y - side * RADIUS, x + RADIUS, y + side * RADIUS), fill=INK, width=5)
+        return
+    draw.ellipse(
+        (x - RADIUS, y - RADIUS, x + RADIUS, y + RADIUS),
+        fill=INK if camera.own else PAPER,
+        outline=INK,
+        width=4,
+    )
+
+
+def _named(draw: ImageDraw.ImageDraw, figures: Sequence[tuple[str, tuple[float, float]]]) -> None:
+    """A dot and a name for each figure that is on the plan."""
+    shown = [(name, at) for name, at in figures if 0 <= at[0] < COLUMN and 0 <= at[1] < PLAN]
+    sizes = [(font("label").getlength(name) + 16, 38.0) for name, _ in shown]
+    corners = place_labels([at for _, at in shown], sizes, (4, 4, COLUMN - 4, PLAN - 4), gap=14)
+    for (name, (x, y)), (left, top), (w, h) in zip(shown, corners, sizes, strict=True):
+        draw.ellipse((x - 9, y - 9, x + 9, y + 9), fill=INK, outline=PAPER, width=2)
+        draw.rounded_rectangle((left, top, left + w, top + h), 8, fill=PAPER)
+        draw.text((left + w / 2, top + h / 2 - 2), name, font=font("label"), fill=INK, anchor="mm")
+
+
+def _north(draw: ImageDraw.ImageDraw, along: Floats, aside: Floats) -> None:
+    """An arrow to the north in the upper left corner."""
+    x, y = 66.0, 66.0
+    across, up = float(along[1]), -float(aside[1])
+    draw.line((x - 26 * across, y - 26 * up, x + 26 * across, y + 26 * up), fill=INK, width=3)
+    tip = np.array([x + 34 * across, y + 34 * up])
+    back = np.array([x + 14 * across, y + 14 * up])
+    side = 9 * np.array([-up, across])
+    draw.polygon([tuple(tip), tuple(back + side), tuple(back - side)], fill=INK)
+    draw.text((x + 52 * across, y + 52 * up), "N", font=font("small"), fill=INK, anchor="mm")

@@ -1,0 +1,213 @@
+"""Setups plan: from above, north at the top, where each camera stands and looks, where everybody looks, the lines between
+them, and from where the moon's light comes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+
+from preview.sheets.drawing import (
+    BLUE,
+    COLUMN,
+    INK,
+    PAPER,
+    QUIET,
+    VERMILION,
+    WHITE,
+    dashed,
+    font,
+    place_labels,
+)
+
+Floats = NDArray[np.float64]
+Pixels = NDArray[np.uint8]
+
+HIGHEST: Final = 900
+"""Pixels that the plan may be high."""
+LOWEST: Final = 420
+STRIP: Final = 60
+"""Pixels below the plan, for its scale and the way north."""
+ROOM: Final = 1.6
+"""Metres about whatever is shown."""
+MOST_SCALE: Final = 260.0
+"""Pixels to a metre, at the most."""
+DISC: Final = 11.0
+GAZE: Final = 0.8
+"""Metres that a look is drawn long."""
+SIGHT: Final = 0.35
+"""Share of the plan's height that a camera's sides are drawn long."""
+LOW, HIGH = 0.25, 3.0
+"""Metres above the ground between which the set is drawn."""
+
+
+@dataclass(frozen=True)
+class SeenFrom:
+    """A camera: `at` (2,) m, `forward` (2,), `half_angle` radians; `across`: whether it stands across a line."""
+
+    name: str
+    at: Floats
+    forward: Floats
+    half_angle: float
+    across: bool = False
+
+
+@dataclass(frozen=True)
+class Somebody:
+    """A figure: `at` (2,) m, and the way (2,) it looks."""
+
+    name: str
+    at: Floats
+    gaze: Floats
+
+
+@dataclass(frozen=True)
+class Moonlight:
+    """A light that plays the moon: the azimuth, degrees, from which it comes."""
+
+    name: str
+    azimuth_deg: float
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What is drawn. `lines` (2, 2) m each, from one figure to the other; `set` (3, n): places of the set, with their
+    heights above the ground."""
+
+    cameras: Sequence[SeenFrom]
+    figures: Sequence[Somebody]
+    lines: Sequence[Floats]
+    moons: Sequence[Moonlight]
+    set: Floats
+
+
+def setups_plan(plan: Plan) -> Pixels:
+    """The drawing (h, COLUMN, 3)."""
+    return _Drawn(plan).pixels
+
+
+class _Drawn:
+    def __init__(self, plan: Plan) -> None:
+        places = np.array([*(one.at for one in plan.cameras), *(one.at for one in plan.figures)])
+        low, high = places.min(axis=0) - ROOM, places.max(axis=0) + ROOM
+        self.scale = float(min(COLUMN / (high - low)[0], HIGHEST / (high - low)[1], MOST_SCALE))
+        self.high = round(min(HIGHEST, max(LOWEST, self.scale * float((high - low)[1]))))
+        self.middle = 0.5 * (low + high)
+        self.image = Image.new("RGB", (COLUMN, self.high + STRIP), PAPER)
+        self._set(plan.set)
+        self.draw = ImageDraw.Draw(self.image)
+        for line in plan.lines:
+            self._line(line)
+        for camera in plan.cameras:
+            self._sides(camera)
+        self._moons(plan.moons)
+        for figure in plan.figures:
+            self._somebody(figure)
+        for camera in plan.cameras:
+            self._camera(camera)
+        self._names(plan)
+        self._scale_and_north()
+        self.draw.rectangle((0, 0, COLUMN - 1, self.high - 1), outline=QUIET, width=2)
+
+    @property
+    def pixels(self) -> Pixels:
+        return np.asarray(self.image)
+
+    def at(self, place: Floats) -> tuple[float, float]:
+        x, y = (self.scale * (place - self.middle)).tolist()
+        return COLUMN / 2 + x, self.high / 2 - y
+
+    def _set(self, places: Floats) -> None:
+        """The set, darker the more of it stands in a place."""
+        chosen = places[:2, (places[2] > LOW) & (places[2] < HIGH)] - self.middle[:, np.newaxis]
+        x = (COLUMN / 2 + self.scale * chosen[0]).astype(int)
+        y = (self.high / 2 - self.scale * chosen[1]).astype(int)
+        inside = (x >= 0) & (x < COLUMN) & (y >= 0) & (y < self.high)
+        seen = np.zeros((self.high, COLUMN))
+        np.add.at(seen, (y[inside], x[inside]), 1.0)
+        usual = float(np.quantile(seen[seen > 0], 0.6)) if seen.any() else 1.0
+        dark = 1.0 - 0.3 * np.minimum(1.0, seen / max(1.0, usual))
+        self.image.paste(Image.fromarray((np.array(PAPER) * dark[..., np.newaxis]).astype(np.uint8)))
+
+    def _line(self, ends: Floats) -> None:
+        """Through two figures and on to the edges."""
+        along = (ends[1] - ends[0]) / max(float(np.linalg.norm(ends[1] - ends[0])), 1e-9)
+        far = 2.0 * COLUMN / self.scale
+        dashed(
+            self.draw, [self.at(ends[0] - far * along), self.at(ends[1] + far * along)], VERMILION, width=4
+        )
+
+    def _sides(self, camera: SeenFrom) -> None:
+        reach = SIGHT * self.high / self.scale
+        for side in (-1.0, 1.0):
+            c, s = np.cos(side * camera.half_angle), np.sin(side * camera.half_angle)
+            x, y = camera.forward
+            end = camera.at + reach * np.array([c * x - s * y, s * x + c * y])
+            self.draw.line((*self.at(camera.at), *self.at(end)), fill=INK, width=3)
+
+    def _camera(self, camera: SeenFrom) -> None:
+        """A square; a triangle across the line."""
+        x, y = self.at(camera.at)
+        if camera.across:
+            corners = [(x, y - 1.4 * DISC), (x - 1.3 * DISC, y + DISC), (x + 1.3 * DISC, y + DISC)]
+            self.draw.polygon(corners, fill=VERMILION, outline=WHITE)
+        else:
+            self.draw.rectangle((x - DISC, y - DISC, x + DISC, y + DISC), fill=INK, outline=WHITE, width=2)
+
+    def _somebody(self, figure: Somebody) -> None:
+        """A disc, and the way it looks."""
+        x, y = self.at(figure.at)
+        size = max(float(np.linalg.norm(figure.gaze)), 1e-9)
+        end = self.at(figure.at + GAZE * figure.gaze / size)
+        self.draw.line((x, y, *end), fill=INK, width=5)
+        self.draw.ellipse((x - DISC, y - DISC, x + DISC, y + DISC), fill=WHITE, outline=INK, width=4)
+
+    def _moons(self, moons: Sequence[Moonlight]) -> None:
+        """An arrow in from the edge for each, the way its light goes, with its name."""
+        spots, names = [], []
+        for moon in moons:
+            turn = np.radians(moon.azimuth_deg)
+            way = np.array([np.sin(turn), -np.cos(turn)])
+            half = np.array([COLUMN / 2 - 30.0, self.high / 2 - 30.0])
+            out = float(np.min(half / np.maximum(np.abs(way), 1e-9)))
+            start = np.array([COLUMN / 2, self.high / 2]) + out * way
+            end = start - min(130.0, 0.6 * out) * way
+            self.draw.line((*start, *end), fill=BLUE, width=6)
+            aside = 13.0 * np.array([-way[1], way[0]])
+            tip, back = end - 12.0 * way, end + 16.0 * way
+            self.draw.polygon([tuple(tip), tuple(back + aside), tuple(back - aside)], fill=BLUE)
+            spots.append((float(start[0]), float(start[1])))
+            names.append(f"{moon.name}, {moon.azimuth_deg:.0f}°")
+        self.moon_spots, self.moon_names = spots, names
+
+    def _names(self, plan: Plan) -> None:
+        """Names beside what they are of, clear of one another."""
+        named = [(one.name, self.at(one.at), INK) for one in plan.figures]
+        named += [(one.name, self.at(one.at), VERMILION if one.across else INK) for one in plan.cameras]
+        named += [(name, spot, BLUE) for name, spot in zip(self.moon_names, self.moon_spots, strict=True)]
+        sizes = [(font("label").getlength(name) + 18, 40.0) for name, _, _ in named]
+        bounds = (6.0, 6.0, COLUMN - 6.0, self.high - 6.0)
+        corners = place_labels([spot for _, spot, _ in named], sizes, bounds, gap=16)
+        for (name, _, colour), (left, top), (wide, high) in zip(named, corners, sizes, strict=True):
+            self.draw.rounded_rectangle(
+                (left, top, left + wide, top + high), 8, fill=PAPER, outline=colour, width=2
+            )
+            self.draw.text(
+                (left + wide / 2, top + high / 2 - 2), name, font=font("label"), fill=colour, anchor="mm"
+            )
+
+    def _scale_and_north(self) -> None:
+        """Below the plan a bar of whole metres, and the way north."""
+        metres = next(m for m in (1, 2, 5, 10, 20, 50, 100) if m * self.scale >= 80.0 or m == 100)
+        self.draw.rectangle((0, self.high, COLUMN, self.high + STRIP), fill=PAPER)
+        x, y = 60.0, self.high + 0.55 * STRIP
+        self.draw.line((14, y + 20, 14, y - 8), fill=INK, width=4)
+        self.draw.polygon([(14, y - 22), (4, y), (24, y)], fill=INK)
+        self.draw.text((30, y - 2), "N", font=font("small"), fill=INK, anchor="lm")
+        self.draw.line((x + 20, y, x + 20 + metres * self.scale, y), fill=INK, width=5)
+        end = x + 34 + metres * self.scale
+        self.draw.text((end, y - 2), f"{metres} m", font=font("small"), fill=INK, anchor="lm")

@@ -334,7 +334,7 @@ TRAPS = {
     "import preview.sheets.stage as s; tidy = s._tidy\n"
     f"s._tidy = lambda *a: (({STOP_ITSELF})(), tidy(*a))",
     "so that a library fails": "import preview.commands.frame as f\n"
-    "def fail(*_):\n"
+    "def fail(*_, **k):\n"
     "    try: os.kill(os.getpid(), signal.SIGINT); time.sleep(9)\n"
     "    except KeyboardInterrupt: raise ImportError('initialization failed')\n"
     "f.prepare = fail",

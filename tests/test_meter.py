@@ -133,7 +133,7 @@ def test_colour_against_colour_science(run, colour_science) -> None:  # type: ig
 
 def test_a_look_traces_nothing(run, monkeypatch) -> None:  # type: ignore[no-untyped-def]
     first = told(run(OPEN, "--json"))
-    monkeypatch.setattr("preview.commands.readings.read", None)
+    monkeypatch.setattr("preview.trace.receptors.read", None)
     low = told(run(OPEN, "--json", "--look", "low"))
     (before,) = (one for one in first["marks"][0]["fixtures"] if one["fixture"] == "left")
     (after,) = (one for one in low["marks"][0]["fixtures"] if one["fixture"] == "left")

@@ -170,7 +170,7 @@ def place_tabs(
             for cost, x, y in candidates:
                 x, y = min(max(x, bounds[0]), bounds[2] - w), min(max(y, bounds[1]), bounds[3] - h)
                 here = (x, y, x + w, y + h)
-                cost += 0 * sum(_overlap(here, other) > 0.0 for other in placed)
+                cost += TAKEN * sum(_overlap(here, other) > 0.0 for other in placed)
                 cost += sum(_hidden(here, other) for i, other in enumerate(boxes) if i != number)
                 best = min(best, (cost, x, y))
             if best[0] < TAKEN:

@@ -295,6 +295,7 @@ def test_what_is_in_shot_is_what_geometry_says(from_one_place, yard):
     assert seen == {"18 mm": "in shot", "50 mm": "clear", "100 mm": "clear"}
     told = words_of(from_one_place)
     assert any(s.startswith("At 18 mm the head and stand of side are in shot; to clear: ") for s in told)
+    assert "At 100 mm nothing of the rig and no edge of the set is in shot." in told
     rig = table_of(from_one_place, "What must be moved out")
     assert rig.heads == ("", "18 mm", "50 mm", "100 mm")
     row = next(row for row in rig.rows if row[0] == "the stand of side")

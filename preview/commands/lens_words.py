@@ -129,31 +129,27 @@ def _in_shot(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> 
 
 def _cleared(things: Sequence[str], shots: Sequence[Measured]) -> str:
     """What takes them out of the tightest frame that has them, and of the widest."""
-    ends = [shots[-1]] + ([shots[0]] if len(shots) > 1 else [])
-    parts = []
-    for one in ends:
-        here = [s for s in one.in_shot if s.name in things]
-        ways = {
-            s.clears.direction: s
-            for s in sorted(here, key=lambda s: s.clears.amount if s.clears else 0)
-            if s.clears
-        }
-        if not ways or any(s.clears is None for s in here):
-            if any(s.kind == "edge" for s in here):
-                return ": no turn under 45° clears it, so hide it or build on"
-            return ""
-        several = len(ways) > 1
-        parts.append(
-            listed(
-                [
-                    f"{s.clears.words} ({_part(s)})" if several else s.clears.words
-                    for s in ways.values()
-                    if s.clears
-                ]
-            )
-            + (f" {one.trial.where}" if len(shots) > 1 else "")
-        )
-    return f"; to clear: {', '.join(dict.fromkeys(parts))}"
+    ends = [shots[-1], *shots[: len(shots) > 1]]
+    ways = [_way_out([s for s in one.in_shot if s.name in things]) for one in ends]
+    if not all(ways):
+        return ""
+    if len(set(ways)) == 1:
+        return f"; to clear: {ways[0]}"
+    return f"; to clear: {', '.join(f'{way} {one.trial.where}' for way, one in zip(ways, ends, strict=True))}"
+
+
+def _way_out(here: Sequence[Sighting]) -> str:
+    """What takes things that belong together out of a frame; of each way the longest; empty where there is none."""
+    if any(one.clears is None for one in here):
+        return "hide it or build on, no turn under 45° does it" if any(s.kind == "edge" for s in here) else ""
+    ways: dict[str, tuple[float, str, str]] = {}
+    for one in here:
+        assert one.clears is not None
+        found = (one.clears.amount, one.clears.words, _part(one))
+        ways[one.clears.direction] = max(found, ways.get(one.clears.direction, found))
+    return listed(
+        [f"{words} ({part})" if len(ways) > 1 else words for _, words, part in sorted(ways.values())]
+    )
 
 
 def _part(sighting: Sighting) -> str:

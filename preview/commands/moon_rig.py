@@ -84,7 +84,7 @@ def rig(
     scene = script.scene(setup=options.setup, look=options.look)
     moon = mooned(scene, SweepOptions(lux=options.lux, kelvin=options.kelvin))
     bare, _ = without_moon(scene)
-    ready = prepare(bare)
+    ready = prepare(bare, store=store)
     progress(0.1)
     around = _around(script, scene, ready, options)
     stock = Stock(scene.catalogue, moon.kelvin)

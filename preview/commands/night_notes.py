@@ -14,11 +14,12 @@ def night_notes(scene: Scene) -> Iterator[str]:
     if scene.place is None or scene.night is None:
         return
     from preview.night.observer import comes_twice
+    from preview.night.words import date_words
     from preview.script.real_moon import moment_of, observer_of
 
     observer, at = observer_of(scene.place), moment_of(scene.place, scene.night)
     when = "" if at is None else f", {observer.local(at):%H:%M %Z}"
-    yield f"The night of {scene.night.date:%A %-d %B %Y}{when}, at {observer.words}."
+    yield f"The night of {date_words(scene.night.date)}{when}, at {observer.words}."
     yield from _mistaken(scene, at)
     if at is not None and comes_twice(observer, at):
         yield f"{observer.local(at):%H:%M} comes twice in this night, as the clocks go back: the first is meant."

@@ -10,7 +10,7 @@ import numpy as np
 from preview.commands.sky_tonight import Tonight, on_the_clock
 from preview.commands.sky_words import sight_words, unseen_words
 from preview.night.ephemeris import Moon, direction, moon_at, sun_at
-from preview.night.words import bearing_words, lux_words
+from preview.night.words import bearing_words, date_words, lux_words
 from preview.sheets.answer.blocks import Drawing
 from preview.sheets.night_chart import Disc, Lane, NightChart, Tick, night_chart, tick_hours
 
@@ -23,7 +23,7 @@ def drawing_of(tonight: Tonight) -> Drawing:
     return Drawing(
         "The night",
         night_chart(chart_of(tonight)),
-        f"The night of {tonight.night.date:%-d %B %Y} from {tonight.clock(start)} to {tonight.clock(end)}: how dark the "
+        f"The night of {date_words(tonight.night.date)} from {tonight.clock(start)} to {tonight.clock(end)}: how dark the "
         "sky is, the moon's height, and when each setup has it in frame; the tables say the same.",
         "The moon's height over a level horizon, its disc as it looks to somebody who faces it; below, the time, its true "
         "bearing and what it gives on a surface that faces it in clear air.",

@@ -8,7 +8,7 @@ from math import degrees, radians
 from preview.commands.sky_sight import Sight, Stretch
 from preview.commands.sky_tonight import Hour, Tonight
 from preview.night.month import REASONS, NightFit, ranked
-from preview.night.words import bearing_words, clock, height_words, hours_words, lux_words, phase
+from preview.night.words import bearing_words, clock, day_words, height_words, hours_words, lux_words, phase
 from preview.script.real_moon import in_plan
 from preview.sheets.answer.blocks import Block, Table, Words
 
@@ -21,10 +21,12 @@ def event_table(tonight: Tonight) -> Block:
         (
             event.name,
             tonight.clock(event.at),
-            f"{event.at.astimezone(tonight.observer.clocks):%a %-d}",
+            day_words(event.at.astimezone(tonight.observer.clocks)),
             bearing_words(event.azimuth_deg),
             f"{degrees(in_plan(radians(event.azimuth_deg), tonight.place)):.0f}°",
-            f"{event.height_deg:.0f}°" if event.name in ("moon highest", "sun lowest") else "",
+            f"{event.height_deg:.0f}°".replace("-", "−")
+            if event.name in ("moon highest", "sun lowest")
+            else "",
         )
         for event in tonight.events
         if tonight.shown[0] <= event.at <= tonight.shown[1] or event.name in ("moonrise", "moonset")
@@ -216,4 +218,4 @@ def _unfit(tonight: Tonight) -> Iterator[tuple[str, ...]]:
 
 def _evening(tonight: Tonight, night: NightFit) -> str:
     marked = "› " if night.evening == tonight.night.date else ""
-    return f"{marked}{night.evening:%a %-d}"
+    return f"{marked}{day_words(night.evening)}"

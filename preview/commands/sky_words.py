@@ -12,14 +12,23 @@ from preview.night.events import length, moon_up, overlap, sun_below
 from preview.night.month import ranked
 from preview.night.moonlight import passed_by_cloud
 from preview.night.observer import MISTAKEN, hours_off_the_sun, zone_words
-from preview.night.words import bearing_words, clock, height_words, hours_words, lux_words, phase
+from preview.night.words import (
+    bearing_words,
+    clock,
+    date_words,
+    day_words,
+    height_words,
+    hours_words,
+    lux_words,
+    phase,
+)
 
 
 def about(tonight: Tonight) -> str:
     """`51.5° N 1.2° E, night of Saturday 24 October 2026, CEST, 2 h ahead of universal time`."""
     when = tonight.moment or tonight.shown[0]
     return (
-        f"{tonight.observer.words}, night of {tonight.night.date:%A %-d %B %Y}, clocks of {tonight.place.zone}"
+        f"{tonight.observer.words}, night of {date_words(tonight.night.date)}, clocks of {tonight.place.zone}"
         f" ({zone_words(tonight.observer, when)})"
     )
 
@@ -191,7 +200,7 @@ def _best(tonight: Tonight) -> str:
     month = f"{tonight.month[0].evening:%B %Y}"
     if not best:
         return f"No night of {month} has a moon {tonight.asked.words}, in the dark; the last table says why."
-    told = ", ".join(f"{one.evening:%a %-d}" for one in best)
+    told = ", ".join(day_words(one.evening) for one in best)
     tonights = next((one for one in tonight.month if one.evening == tonight.night.date), None)
     own = ""
     if tonights is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from math import degrees
 
 from preview.night.ephemeris import Moon
@@ -73,3 +73,13 @@ def height_words(height: float) -> str:
     """`34° up`, `12° below`, of radians over the horizon."""
     angle = degrees(height)
     return f"{abs(angle):.0f}° {'up' if angle >= 0.0 else 'below'}"
+
+
+def day_words(day: date) -> str:
+    """`Tue 27`."""
+    return f"{day:%a} {day.day}"
+
+
+def date_words(day: date) -> str:
+    """`Tuesday 27 October 2026`."""
+    return f"{day:%A} {day.day} {day:%B %Y}"

@@ -75,7 +75,11 @@ def camera_plan(
         tab(draw, (x, y), _words(camera), number, own=camera.own)
     for camera in cameras:
         _camera(draw, spot(camera.at), camera)
-    _named(draw, [(name, spot(place)) for name, place in figures])
+    _named(
+        draw,
+        [(name, spot(place)) for name, place in figures],
+        clear_of=[spot(camera.at) for camera in cameras],
+    )
     _north(draw, along, aside)
     return np.asarray(image)
 
@@ -166,11 +170,23 @@ def _camera(draw: ImageDraw.ImageDraw, place: tuple[float, float], camera: PlanC
     )
 
 
-def _named(draw: ImageDraw.ImageDraw, figures: Sequence[tuple[str, tuple[float, float]]]) -> None:
-    """A dot and a name for each figure that is on the plan."""
+def _named(
+    draw: ImageDraw.ImageDraw,
+    figures: Sequence[tuple[str, tuple[float, float]]],
+    *,
+    clear_of: Sequence[tuple[float, float]],
+) -> None:
+    """A dot and a name for each figure that is on the plan, the names clear of some places too."""
     shown = [(name, at) for name, at in figures if 0 <= at[0] < COLUMN and 0 <= at[1] < PLAN]
     sizes = [(font("label").getlength(name) + 16, 38.0) for name, _ in shown]
-    corners = place_labels([at for _, at in shown], sizes, (4, 4, COLUMN - 4, PLAN - 4), gap=14)
+    # Labels of no size, whose dots cover the discs of the cameras.
+    discs = [(x + i, y + j) for x, y in clear_of for i, j in ((0, 0), (-9, 0), (9, 0), (0, -9), (0, 9))]
+    corners = place_labels(
+        [*discs, *(at for _, at in shown)],
+        [*[(0.0, 0.0)] * len(discs), *sizes],
+        (4, 4, COLUMN - 4, PLAN - 4),
+        gap=14,
+    )[len(discs) :]
     for (name, (x, y)), (left, top), (w, h) in zip(shown, corners, sizes, strict=True):
         draw.ellipse((x - 9, y - 9, x + 9, y + 9), fill=INK, outline=PAPER, width=2)
         draw.rounded_rectangle((left, top, left + w, top + h), 8, fill=PAPER)

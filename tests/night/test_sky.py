@@ -413,4 +413,4 @@ def test_options_are_read_as_a_script_reads_them() -> None:
 def test_drawing_says_what_it_shows(tmp_path: Path) -> None:
     answer = sky(script(tmp_path), SkyOptions())
     (drawing,) = (block for block in answer.blocks if isinstance(block, Drawing))
-    assert drawing.alternative.startswith("The night of 20 October 2026 from 18:27 to 08:54")
+    assert drawing.alternative.startswith("The night of Tuesday 20 October 2026 from 18:27 to 08:54")

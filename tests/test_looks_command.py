@@ -16,7 +16,7 @@ from preview.cli import app
 from preview.commands import looks as command
 from preview.commands.look_figures import figures_of, hold, relit
 from preview.commands.look_pictures import developed
-from preview.commands.look_sweeps import MOST, level_words, refuse_many, signed, sweep_of
+from preview.commands.look_sweeps import MOST, level_words, refuse_many, sweep_of, trimmed
 from preview.commands.looks import LookOptions, all_shown, compared_of, looks
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import levels
@@ -132,7 +132,7 @@ def test_a_level_is_told_both_ways() -> None:
         "off",
         "80 %, −0.3 stop",
     ]
-    assert [signed(value) for value in (-0.04, 1.0, -2.25, 12.0)] == ["0", "+1", "−2.2", "+12"]
+    assert [trimmed(value) for value in (-0.04, 1.0, -2.25, 12.0)] == ["0", "+1", "−2.2", "+12"]
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from preview.cli.options import CELL, JSON, NO_CACHE, OUT, PAGE, SCENE, SEED, SETUP
+from preview.cli.options import CELL, JSON, NO_CACHE, OUT, PAGE, SCENE, SEED, SETUP, names_in
 from preview.cli.progress import tracing
 from preview.cli.told import compared, folder_of
 
@@ -78,7 +78,7 @@ def looks(
         sweeps.append(("stop", stop))
     if iso is not None:
         sweeps.append(("iso", iso))
-    chosen = () if names is None else tuple(name.strip() for name in names.split(",") if name.strip())
+    chosen = names_in(names)
     options = LookOptions(setup, chosen, tuple(sweeps), size, seed)
     with tracing(f"{scene.stem}, {setup or 'main'}", no_cache=no_cache, quiet=as_json) as (store, progress):
         answer = make(script, options, store=store, progress=progress)

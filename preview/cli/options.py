@@ -58,3 +58,8 @@ CELL = click.option(
 PAGE = click.option(
     "--page", is_flag=True, help="Also write a page, one HTML file that needs no network, to send or print."
 )
+
+
+def names_in(text: str | None) -> tuple[str, ...]:
+    """Names from `one, two`; none where nothing is given."""
+    return tuple(name.strip() for name in (text or "").split(",") if name.strip())

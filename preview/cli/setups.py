@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from preview.cli.options import CELL, JSON, LOOK, NO_CACHE, OUT, PAGE, SCENE, SEED
+from preview.cli.options import CELL, JSON, LOOK, NO_CACHE, OUT, PAGE, SCENE, SEED, names_in
 from preview.cli.progress import tracing
 from preview.cli.told import compared, folder_of
 
@@ -49,7 +49,7 @@ def setups(
 
     allowed = tolerance_of(tolerance)
     script = read_script(scene)
-    chosen = () if names is None else tuple(name.strip() for name in names.split(",") if name.strip())
+    chosen = names_in(names)
     options = SetupsOptions(chosen, look, allowed, size, seed)
     with tracing(f"{scene.stem}, setups", no_cache=no_cache, quiet=as_json) as (store, progress):
         answer = make(script, options, store=store, progress=progress)

@@ -8,12 +8,13 @@ from typing import Final
 
 import numpy as np
 
-from preview.commands.cheats import Cheat, same_build, signed
+from preview.commands.cheats import Cheat, same_build
 from preview.commands.moon_side import Source, eyes_of, source_of
 from preview.commands.prepare import Ready, prepare, same_set
 from preview.commands.setup_seen import Lit, SetupSeen, lit_in
 from preview.faults import UserError
 from preview.script.read import Script
+from preview.sheets.answer.words import signed
 from preview.trace.store import AnyStore
 
 STOPS: Final = 0.1

@@ -185,11 +185,3 @@ def _value(value: Any, metadata: list[Any]) -> str:
 def metres(length: float) -> str:
     """`15 cm`, `2.4 m`, without its sign."""
     return f"{100 * abs(length):.0f} cm" if abs(length) < 0.95 else f"{abs(length):.1f} m"
-
-
-def signed(value: float, figures: int = 1) -> str:
-    """`+0.4`, `−1.2`, `0.0`: a true minus, and none before nought."""
-    text = f"{abs(value):.{figures}f}"
-    if float(text) == 0.0:
-        return text
-    return f"{'−' if value < 0.0 else '+'}{text}"

@@ -10,12 +10,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from preview.commands.cheats import signed
 from preview.commands.moon_side import Source, apart_deg
 from preview.commands.setup_seen import Lit, SetupSeen
 from preview.commands.tolerance import Kind, Tolerance
 from preview.light.colour import chromaticity
 from preview.light.colour_reading import ColourReading, read_xy
+from preview.sheets.answer.words import signed
 
 Verdict = Literal["holds", "drifts", "not compared"]
 

@@ -12,10 +12,11 @@ from preview.camera.format import delivered, exposed
 from preview.camera.framing import frame_tangents, view_of
 from preview.commands.lens_figures import GROUND, Measured
 from preview.commands.lens_trials import Trials, format_name
-from preview.commands.lens_words import listed
 from preview.commands.prepare import Ready
+from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Block, Drawing
-from preview.sheets.camera_plan import PlanCamera, camera_plan, heights_of
+from preview.sheets.camera_plan import PlanCamera, camera_plan
+from preview.sheets.from_above import heights_of
 from preview.sheets.nested_frames import FrameLine, nested_frames
 
 REACH: Final = 60.0
@@ -47,7 +48,7 @@ def _nested(trials: Trials, made: Sequence[Measured]) -> Drawing:
         picture_half=(widest.view.tan_half_width, widest.view.tan_half_height),
         circle=None if covers is None else 0.5 * covers / lens.focal,
     )
-    names = listed([one.trial.name for one in made])
+    names = listed_all([one.trial.name for one in made])
     return Drawing(
         f"Each frame on that of {widest.trial.name}",
         pixels,
@@ -72,7 +73,7 @@ def _to_scale(trials: Trials) -> Drawing:
         lines.append(FrameLine(name, frame.width_mm / 2, frame.height_mm / 2, own, about))
     lines.sort(key=lambda line: -line.half_width * line.half_height)
     circle = None if trials.match else trials.base.lens.image_circle
-    words = listed([line.name for line in lines])
+    words = listed_all([line.name for line in lines])
     covers = f" The disc is what the lens covers, {circle:.1f} mm." if circle is not None else ""
     return Drawing(
         "The formats to scale",
@@ -100,11 +101,13 @@ def _plan(trials: Trials, ready: Ready) -> Drawing:
     names = sorted((figure.name for figure in scene.cast), key=lambda name: name != held)
     figures = [(name, np.array(scene.anchors[f"{name}.eyes"].position[:2])) for name in names]
     flat = {name for name, piece in scene.set if isinstance(piece, GROUND)}
-    heights = heights_of(ready.world, flat, 0.0)
+    heights = heights_of(ready.world, flat)
     near = np.hypot(*(heights[:2] - figures[0][1][:, np.newaxis])) < REACH
     heights = heights[:, near]
     heights[2] -= scene.terrain.height(heights[0], heights[1])
-    told = listed([f"{camera.name} {camera.distance_m:.2f} m" for camera in cameras if not camera.refused])
+    told = listed_all(
+        [f"{camera.name} {camera.distance_m:.2f} m" for camera in cameras if not camera.refused]
+    )
     return Drawing(
         f"Where the camera stands to keep {held} at one size",
         camera_plan(cameras, figures, heights),

@@ -8,6 +8,7 @@ from typing import Final
 from preview.camera.in_shot import Sighting
 from preview.commands.lens_figures import Measured, Practical
 from preview.commands.lens_trials import Trials
+from preview.script.words import listed_all
 
 LEAST: Final = 0.02
 """Share of the frame by which darkness must differ between two lenses to be worth a word."""
@@ -32,14 +33,9 @@ def called(names: Sequence[str]) -> str:
     for name in names:
         owner, part = owner_and_part(name)
         parts.setdefault(owner, []).append(part)
-    return listed(
-        [f"the {listed(found)} of {owner}" if all(found) else owner for owner, found in parts.items()]
+    return listed_all(
+        [f"the {listed_all(found)} of {owner}" if all(found) else owner for owner, found in parts.items()]
     )
-
-
-def listed(words: Sequence[str]) -> str:
-    """`a, b and c`."""
-    return f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else "".join(words)
 
 
 def span(names: Sequence[str], every: Sequence[str], *, formats: bool) -> str:
@@ -50,7 +46,7 @@ def span(names: Sequence[str], every: Sequence[str], *, formats: bool) -> str:
     if len(names) == len(every):
         return f"On every {kind}" if formats else f"With every {kind}"
     if formats:
-        return f"On {listed([name.partition(', ')[0] for name in names])}"
+        return f"On {listed_all([name.partition(', ')[0] for name in names])}"
     if len(names) > 1 and list(names) == list(every[: len(names)]):
         return f"From {names[-1]} down"
     if len(names) > 1 and list(names) == list(every[-len(names) :]):
@@ -95,7 +91,7 @@ def comparisons(trials: Trials, made: Sequence[Measured], figure: str | None) ->
         lamps.setdefault(where, []).append(name)
     for where, shown in lamps.items():
         verb = "show" if len(shown) > 1 else "shows"
-        told.append(f"{span(where, names, formats=trials.formats)} {listed(shown)} {verb} in frame.")
+        told.append(f"{span(where, names, formats=trials.formats)} {listed_all(shown)} {verb} in frame.")
     return told
 
 
@@ -147,7 +143,7 @@ def _way_out(here: Sequence[Sighting]) -> str:
         assert one.clears is not None
         found = (one.clears.amount, one.clears.words, _part(one))
         ways[one.clears.direction] = max(found, ways.get(one.clears.direction, found))
-    return listed(
+    return listed_all(
         [f"{words} ({part})" if len(ways) > 1 else words for _, words, part in sorted(ways.values())]
     )
 
@@ -261,4 +257,4 @@ def _capital(words: str) -> str:
 
 def _short(names: Sequence[str]) -> str:
     """`21, 35 and 85 mm`."""
-    return listed([name.removesuffix(" mm") for name in names[:-1]] + [names[-1]])
+    return listed_all([name.removesuffix(" mm") for name in names[:-1]] + [names[-1]])

@@ -27,7 +27,6 @@ from preview.commands.lens_words import (
     comparisons,
     fraction,
     headlines,
-    listed,
     percent,
     practical_words,
 )
@@ -35,6 +34,7 @@ from preview.commands.prepare import Ready, prepare, same_set
 from preview.commands.shot import Shot, shot
 from preview.script.models.cast import Figure
 from preview.script.scene import Scene
+from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Answer, Block, Cell, Pictures, Words
 from preview.sheets.coverage_text import subject_notes
 from preview.trace.store import AnyStore
@@ -168,7 +168,7 @@ def _figures(trials: Trials, one: Measured, made: list[Measured]) -> list[tuple[
     if trials.figure is not None:
         rows.append(("behind", _behind(one, made[0])))
     rows.append(("unlit", _dark(one)))
-    rows.append(("lamps seen", listed([practical_words(lamp) for lamp in one.practicals]) or "none"))
+    rows.append(("lamps seen", listed_all([practical_words(lamp) for lamp in one.practicals]) or "none"))
     rows.append(
         ("in shot", called([sighting.name for sighting in one.in_shot]) or "nothing of the rig, no edge")
     )

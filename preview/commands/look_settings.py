@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees, log2
 
-from preview.commands.look_sweeps import level_words, signed, stops_words
+from preview.commands.look_sweeps import level_words, stops_words, trimmed
 from preview.commands.look_words import warmer
 from preview.commands.notes import HALF, ROUNDING, row_of
 from preview.light.colour import chromaticity
@@ -61,7 +61,7 @@ def _mix(fixture: Fixture) -> str:
     if mix.hue is not None:
         return f"hue {degrees(mix.hue):.0f}°, {100 * mix.saturation:.0f} %"
     kelvin = "as rated" if mix.kelvin is None else f"{mix.kelvin:.0f} K"
-    return f"{kelvin}, green {signed(mix.green)}" if mix.green else kelvin
+    return f"{kelvin}, green {trimmed(mix.green)}" if mix.green else kelvin
 
 
 def _gel(thing: Through) -> str:
@@ -69,7 +69,7 @@ def _gel(thing: Through) -> str:
     if thing.gel is not None:
         return thing.gel if isinstance(thing.gel, str) else thing.gel.file
     if thing.shift is not None:
-        return f"shift {signed(thing.shift, 0)} mired"
+        return f"shift {trimmed(thing.shift, 0)} mired"
     if thing.scrim is not None:
         return f"{thing.scrim} scrim"
     return ""
@@ -89,7 +89,7 @@ def _camera(was: Camera, now: Camera) -> Iterator[tuple[str, str, str]]:
         # A camera set for warmer light shows everything cooler.
         yield "balance", f"{was.balance:.0f} K", f"{now.balance:.0f} K, {warmer(-mired)}"
     if was.tint != now.tint:
-        yield "tint", signed(was.tint), signed(now.tint)
+        yield "tint", trimmed(was.tint), trimmed(now.tint)
     if was.latitude != now.latitude:
         yield "latitude", _latitude(was), _latitude(now)
 
@@ -99,4 +99,4 @@ def _shutter(camera: Camera) -> str:
 
 
 def _latitude(camera: Camera) -> str:
-    return f"{signed(-camera.latitude.under)} to {signed(camera.latitude.over)} stops"
+    return f"{trimmed(-camera.latitude.under)} to {trimmed(camera.latitude.over)} stops"

@@ -12,12 +12,14 @@ from dataclasses import dataclass
 from math import exp, log, log2
 from typing import Any, Literal
 
+from preview.commands.asked import read_option
 from preview.faults import UserError
 from preview.script import quantities
 from preview.script.quantities import shown
 from preview.script.scene import Scene
 from preview.script.words import unknown
 from preview.script.written import figures
+from preview.sheets.answer.words import signed
 
 Setting = Literal["balance", "stop", "iso", "tint", "level", "kelvin"]
 Change = Mapping[str, Any]
@@ -133,13 +135,13 @@ def _values(setting: Setting, text: str, option: str) -> Iterable[float]:
                 f"{option}: {shown(part)} lacks an end; a range has two, such as {_EXAMPLES[setting]}"
             )
         if found is None:
-            yield _read(kind, part, option)
+            yield read_option(option, part, kind.read)
             continue
         low, high, count = found[1].strip(), found[2].strip(), int(found[3] or STEPS)
         unit = re.sub(r"^[-+−]?[0-9./ ]*", "", high)
         if unit and re.fullmatch(r"[-+−]?[0-9. ]+", low):
             low = f"{low} {unit}"
-        start, end = _read(kind, low, option), _read(kind, high, option)
+        start, end = read_option(option, low, kind.read), read_option(option, high, kind.read)
         if not 2 <= count <= MOST:
             raise UserError(f"{option}: {shown(part)} has {count} steps; a range has 2 to {MOST}")
         if start == end:
@@ -155,13 +157,6 @@ def _values(setting: Setting, text: str, option: str) -> Iterable[float]:
             _as_set(setting, kind.back(a + (b - a) * step / (count - 1))) for step in range(1, count - 1)
         )
         yield end
-
-
-def _read(kind: _Kind, text: str, option: str) -> float:
-    try:
-        return kind.read(text)
-    except ValueError as error:
-        raise UserError(f"{option}: {error}") from None
 
 
 def _as_set(setting: Setting, value: float) -> float:
@@ -187,7 +182,7 @@ def _step(setting: Setting, fixture: str | None, value: float) -> Step:
         "balance": f"balance {written} K",
         "stop": f"T{written}",
         "iso": f"ISO {written}",
-        "tint": f"tint {signed(value, 0)}" if value else "no tint",
+        "tint": f"tint {trimmed(value, 0)}" if value else "no tint",
     }[setting]
     if setting == "stop":
         return Step(told, told, {"camera": {"lens": {"stop": value_as_written}}})
@@ -203,16 +198,15 @@ def level_words(level: float) -> str:
     return f"{100.0 * level:.3g} %, {stops_words(log2(level))}"
 
 
-def signed(value: float, decimals: int = 1) -> str:
+def trimmed(value: float, decimals: int = 1) -> str:
     """`−1.3`, `+2`, `0`: with its sign, without trailing zeros."""
-    text = f"{abs(value):.{decimals}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return text if float(text) == 0.0 else f"{'+' if value > 0 else '−'}{text}"
+    text = signed(value, decimals)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def stops_words(stops: float) -> str:
     """`−1 stop`, `+2.5 stops`."""
-    text = signed(stops)
+    text = trimmed(stops)
     return f"{text} {'stop' if abs(float(text[1:] or 0)) <= 1.0 else 'stops'}"
 
 

@@ -9,7 +9,7 @@ from typing import Final
 from preview.camera.exposure import exposure_scale
 from preview.commands.face_light import FaceLight
 from preview.commands.look_figures import Group, Lamp, LookFigures
-from preview.commands.look_sweeps import signed, stops_words
+from preview.commands.look_sweeps import stops_words, trimmed
 from preview.light.colour_reading import AS_BALANCED_MIRED
 from preview.script.models.camera import Camera
 from preview.script.scene import Scene
@@ -58,7 +58,7 @@ def _each(names: Sequence[str], values: Sequence[float | None], missing: str, *,
     if all(value is None for value in values):
         return missing
     told = [
-        f"{name} {missing if value is None else f'{value:.1f}' if plain else signed(value)}"
+        f"{name} {missing if value is None else f'{value:.1f}' if plain else trimmed(value)}"
         for name, value in zip(names, values, strict=True)
     ]
     return f"{', '.join(told)}{'' if values[-1] is None else ' stops'}"

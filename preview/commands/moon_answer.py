@@ -17,9 +17,11 @@ from preview.commands.moon_found import Found
 from preview.commands.moon_plan import drawing
 from preview.commands.moon_rank import WORDS
 from preview.commands.moon_sight import Disc
-from preview.commands.moon_sweep import Direction, Sweep, all_of
-from preview.commands.moon_words import lifted_words, signed
+from preview.commands.moon_sweep import Direction, Sweep
+from preview.commands.moon_words import lifted_words
+from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Block, Cell, Pictures, Table, Words
+from preview.sheets.answer.words import signed
 from preview.sheets.drawing import VERMILION, WHITE, Align, font
 
 Pixels = NDArray[np.uint8]
@@ -69,7 +71,7 @@ def _lead(found: Found) -> tuple[str, ...]:
             "set for."
         )
     if found.unseen:
-        names, many = all_of([figure.name for figure in found.unseen]), len(found.unseen) > 1
+        names, many = listed_all([figure.name for figure in found.unseen]), len(found.unseen) > 1
         sentences.append(
             f"{names}: {'their heads are' if many else 'the head is'} not seen in this setup, so "
             f"{'they count' if many else 'it counts'} for nothing here."
@@ -83,7 +85,7 @@ def swept_words(swept: Sweep) -> str:
     """What the moon is in this answer, and where its lux and kelvin are from."""
     moon, stops = swept.moon, _over_grey(swept)
     level = f" ({abs(stops):.1f} stops {'over' if stops > 0.0 else 'under'} what the camera is set for)"
-    names = all_of(moon.names) if moon.names else ""
+    names = listed_all(moon.names) if moon.names else ""
     many = len(moon.names) > 1
     out = f"{names[:1].upper()}{names[1:]} {'are' if many else 'is'} taken out; in {'their' if many else 'its'} place is"
     place = out if moon.names else "No fixture plays the moon here; added is"
@@ -274,7 +276,7 @@ def _how(found: Found, weights: Mapping[str, float]) -> tuple[str, ...]:
     ]
     if missing:
         sentences.append(
-            f"Not judged here, and left out of every score: {all_of(missing)}: nothing of it in frame, or nothing for "
+            f"Not judged here, and left out of every score: {listed_all(missing)}: nothing of it in frame, or nothing for "
             "the moon to lift."
         )
     sentences.append(

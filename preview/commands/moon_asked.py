@@ -6,6 +6,7 @@ from collections.abc import Callable
 from math import degrees, radians
 from typing import Final, Literal
 
+from preview.commands.asked import read_option
 from preview.commands.moon_sweep import SOFT, SweepOptions
 from preview.faults import UserError
 from preview.script import quantities
@@ -33,12 +34,12 @@ def sweep_options(
     across: int,
 ) -> SweepOptions:
     """What is swept. UserError, with the option's name, for what will not do."""
-    step = degrees(_read("--every", every, quantities.angle))
+    step = degrees(read_option("--every", every, quantities.angle))
     if not CLOSEST <= step <= 360.0:
         raise UserError(f"--every: from {CLOSEST:g} to 360 degrees, not {every}")
     ups: list[float] = []
     for part in heights.split(","):
-        up = degrees(_read("--heights", part.strip(), quantities.angle))
+        up = degrees(read_option("--heights", part.strip(), quantities.angle))
         if not LOWEST - 1e-9 <= up <= HIGHEST + 1e-9:
             raise UserError(
                 f"--heights: a moon is from {LOWEST:g} to {HIGHEST:g} degrees up here, not {part.strip()}"
@@ -54,7 +55,7 @@ def sweep_options(
         )
     diameter = REAL_MOON if softness == "hard" else SOFT
     if size is not None:
-        diameter = _read("--moon-size", size, quantities.angle)
+        diameter = read_option("--moon-size", size, quantities.angle)
         if not radians(0.05) <= diameter <= radians(60.0):
             raise UserError(f"--moon-size: from 0.05 to 60 degrees across, not {size}")
     return SweepOptions(
@@ -73,7 +74,7 @@ def direction_of(text: str) -> tuple[float, float]:
     parts = text.split(",")
     if len(parts) != 2:
         raise UserError(f'--rig: "{text[:40]}" is not an azimuth and a height; write --rig 45,35')
-    azimuth, up = (degrees(_read("--rig", part.strip(), quantities.angle)) for part in parts)
+    azimuth, up = (degrees(read_option("--rig", part.strip(), quantities.angle)) for part in parts)
     if not LOWEST - 1e-9 <= up <= HIGHEST + 1e-9:
         raise UserError(
             f"--rig: a moon is from {LOWEST:g} to {HIGHEST:g} degrees up here, not {parts[1].strip()}"
@@ -81,18 +82,10 @@ def direction_of(text: str) -> tuple[float, float]:
     return azimuth % 360.0, up
 
 
-def _read(option: str, text: str, reader: Callable[[object], float]) -> float:
-    """A quantity, or UserError with the option that it was given to."""
-    try:
-        return reader(text)
-    except ValueError as error:
-        raise UserError(f"{option}: {error}") from None
-
-
 def _within(
     option: str, text: str, reader: Callable[[object], float], limits: tuple[float, float], unit: str
 ) -> float:
-    amount = _read(option, text, reader)
+    amount = read_option(option, text, reader)
     if not limits[0] <= amount <= limits[1]:
         raise UserError(f"{option}: from {limits[0]:g} to {limits[1]:g} {unit}, not {text}")
     return amount

@@ -13,6 +13,7 @@ from preview.commands.moon_figures import BUILDINGS, GROUND, TREES
 from preview.commands.moon_sweep import Sweep
 from preview.script.models.pieces.growth import Reeds
 from preview.sheets.answer.blocks import Drawing
+from preview.sheets.from_above import on_triangles
 from preview.sheets.moon_plan import Mark, Plan, Spread, Standing, moon_plan
 
 Floats = NDArray[np.float64]
@@ -126,7 +127,4 @@ def strewn(world: World, parts: NDArray[np.intp]) -> Floats:
     places = (np.arange(STREWN) + 0.5) / STREWN * sums[-1]
     chosen = corners[np.searchsorted(sums, places).clip(max=len(corners) - 1)]
     a, b = generator.random(STREWN), generator.random(STREWN)
-    over = a + b > 1.0
-    a, b = np.where(over, 1.0 - a, a)[:, None], np.where(over, 1.0 - b, b)[:, None]
-    points = chosen[:, 0] + a * (chosen[:, 1] - chosen[:, 0]) + b * (chosen[:, 2] - chosen[:, 0])
-    return np.asarray(points[:, :2])
+    return on_triangles(chosen, a, b)[:, :2]

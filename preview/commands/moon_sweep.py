@@ -26,6 +26,7 @@ from preview.script.models.fixtures import Fixture
 from preview.script.models.sky import REAL_MOON, Moon
 from preview.script.motives import MOON, motive_of
 from preview.script.scene import Scene
+from preview.script.words import listed_all
 from preview.trace.plate import Plate, trace
 from preview.trace.quality import SHEET
 from preview.trace.receptors import read
@@ -138,7 +139,7 @@ def mooned(scene: Scene, options: SweepOptions) -> Mooned:
     if gives <= 0.0:
         lux = grey_illuminance_of(scene.camera) * 2.0**-UNDER
         lux_by = f"{UNDER:g} stop under what the camera is set for" + (
-            f", since {all_of(names)} {'give' if len(names) > 1 else 'gives'} nothing at {where}"
+            f", since {listed_all(names)} {'give' if len(names) > 1 else 'gives'} nothing at {where}"
             if names
             else ""
         )
@@ -233,8 +234,3 @@ def sweep(
         progress=progress,
     )
     return Sweep(ready, plate, moon, options, directions)
-
-
-def all_of(words: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -9,8 +9,8 @@ from preview.commands.moon_faces import FaceUnder
 from preview.commands.moon_figures import Frame, Groups, Lifted
 from preview.commands.moon_rank import DARK, FLAT
 from preview.commands.moon_sight import Disc
-from preview.commands.moon_sweep import all_of
 from preview.script.models.camera import Camera
+from preview.script.words import listed_all
 
 OPEN = 0.9
 """Share of the moon from which nothing worth a word keeps it off."""
@@ -43,10 +43,10 @@ def _rims(faces: Sequence[FaceUnder]) -> str:
     if len(with_rim) == len(faces) and len(faces) > 1:
         whom = "both" if len(faces) == 2 else f"all {len(faces)}"
     else:
-        whom = all_of([face.figure for face in with_rim])
+        whom = listed_all([face.figure for face in with_rim])
     if None in over:
         return f"rims {whom} against black" if len(over) == 1 else f"rims {whom}, one at least against black"
-    stops = all_of([f"{each:.1f}" for each in over])
+    stops = listed_all([f"{each:.1f}" for each in over])
     return f"rims {whom}, {stops} stops over the front of the face"
 
 
@@ -81,7 +81,7 @@ def kept_off(faces: Sequence[FaceUnder]) -> list[str]:
             by.setdefault(what, []).append(face.figure)
         else:
             words.append(f"{what} keeps {per_cent(1.0 - face.reach.share)} of it off {face.figure}")
-    return [f"blocked from {all_of(whom)} by {what}" for what, whom in by.items()] + words
+    return [f"blocked from {listed_all(whom)} by {what}" for what, whom in by.items()] + words
 
 
 def texture_words(contrast: float) -> str:
@@ -96,12 +96,6 @@ def texture_words(contrast: float) -> str:
 def lifted_words(lifted: Lifted) -> str:
     """`41 % reads (91 %)`: in brackets what is over the camera's noise floor."""
     return f"{per_cent(lifted.reads)} reads ({per_cent(lifted.over_floor)})"
-
-
-def signed(stops: float) -> str:
-    """`+1.4`, `−0.3`, `0.0`."""
-    text = f"{stops:+.1f}"
-    return "0.0" if text in ("+0.0", "-0.0") else text.replace("-", "−")
 
 
 def per_cent(share: float) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.bearing import bearing
-from preview.commands.moon_sweep import Direction, Mooned, SweepOptions, all_of, moon_from
+from preview.commands.moon_sweep import Direction, Mooned, SweepOptions, moon_from
 from preview.commands.rig_data import asked_data, perch_data, rig_data
 from preview.commands.rig_drawing import plan_drawing
 from preview.commands.rig_found import Found
@@ -30,6 +30,7 @@ from preview.commands.rig_words import (
 )
 from preview.commands.shot import Shot, shot
 from preview.light.light import Light
+from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Answer, Block, Cell, Pictures, Words
 from preview.sheets.drawing import Align
 from preview.trace.store import AnyStore
@@ -117,7 +118,7 @@ def _verdict(found: Found) -> list[str]:
         lines.append(_nearest(found))
     played = ""
     if moon.names:
-        played = f"What plays the moon now, {all_of(moon.names)}, is taken out for this. "
+        played = f"What plays the moon now, {listed_all(moon.names)}, is taken out for this. "
     lines.append(
         f"{played}{_capital(lux_words(moon.lux))}, on a receptor at {around.mark.name} turned to the lamp, is "
         f"{moon.lux_by}; {_kelvin(moon)} K is {moon.kelvin_by}."

@@ -16,12 +16,12 @@ from preview.commands.rig_words import (
     azimuth_words,
     clear_words,
     kilowatts,
-    signed,
     stops_off,
     stops_word,
     yaml_line,
 )
 from preview.sheets.answer.blocks import Table, Words
+from preview.sheets.answer.words import signed
 from preview.sheets.drawing import Align
 
 LEFT: Final[Align] = "left"
@@ -66,7 +66,7 @@ def _gives(found: Found) -> Table:
                 f"{number}",
                 f"{found.moon.lux:.3g}",
                 f"{trial.read_lux:.3g}",
-                signed(stops_off(trial.read_lux, found.moon.lux)),
+                signed(stops_off(trial.read_lux, found.moon.lux), 2),
                 f"{100.0 * trial.level:.3g} %",
                 " and ".join(unit.scrims) or "none",
                 unit.gel or (f"set to {unit.kelvin:.0f} K" if unit.kelvin else "none"),

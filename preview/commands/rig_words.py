@@ -11,6 +11,7 @@ from preview.camera.bearing import Bearing, bearing, compass
 from preview.commands.rig_light import Reach, looks_deg
 from preview.commands.rig_places import angle_between
 from preview.commands.rig_units import Unit
+from preview.sheets.answer.words import signed
 
 if TYPE_CHECKING:
     from preview.camera.in_shot import Sighting
@@ -42,12 +43,6 @@ CAUTIONS = (
 def stops_word(stops: float) -> str:
     """Against the mark, to a tenth; `none` where so little comes that no camera sees it."""
     return "none" if stops < UNLIT else signed(stops, 1)
-
-
-def signed(value: float, digits: int = 2) -> str:
-    """`+0.02`, `−1.3`; no sign before nothing."""
-    text = f"{abs(value):.{digits}f}"
-    return text if float(text) == 0.0 else f"{'+' if value > 0 else '−'}{text}"
 
 
 def lux_words(lux: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from preview.commands.cheats import Cheat, signed
+from preview.commands.cheats import Cheat
 from preview.commands.continuity import Row, Verdict
 from preview.commands.drift_words import drift_sentences, holds_sentences, stops_words
 from preview.commands.screen_direction import line_sentences, look_of, walk_sentences
@@ -15,6 +15,7 @@ from preview.commands.setups_drawing import plan_of
 from preview.script.models.camera import Camera, Sensor
 from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Answer, Block, Cell, Pictures, Table, Words
+from preview.sheets.answer.words import signed
 from preview.sheets.drawing import Align
 
 VERDICTS: dict[Verdict, str] = {"holds": "✓ holds", "drifts": "▲ drifts", "not compared": "– not compared"}

@@ -9,9 +9,10 @@ import numpy as np
 from preview.commands.moon_side import eyes_of
 from preview.commands.screen_direction import gaze_of
 from preview.commands.setups import Compared
+from preview.script.models.pieces.ground import Ground
 from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Drawing
-from preview.sheets.camera_plan import heights_of
+from preview.sheets.from_above import heights_of
 from preview.sheets.setups_plan import Moonlight, Plan, SeenFrom, Somebody, setups_plan
 
 
@@ -43,8 +44,8 @@ def plan_of(found: Compared) -> Drawing:
         if set(line.figures) <= set(places)
     ]
     moons = seen[0].lit[cast[0].name].moons
-    flat = {name for name, piece in wide.scene.set if type(piece).__name__ == "Ground"}
-    heights = heights_of(wide.world, flat | {figure.name for figure in wide.scene.cast}, 0.0)
+    flat = {name for name, piece in wide.scene.set if isinstance(piece, Ground)}
+    heights = heights_of(wide.world, flat | {figure.name for figure in wide.scene.cast})
     heights[2] -= wide.scene.terrain.height(heights[0], heights[1])
     plan = Plan(
         cameras, figures, lines, [Moonlight(each.fixture, each.azimuth_deg) for each in moons], heights

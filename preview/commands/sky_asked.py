@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import pi
-from typing import Final, TypeVar
+from typing import Final
 
+from preview.commands.asked import Value, read_option
 from preview.commands.sky import FAINT, SkyOptions
 from preview.commands.sky_wanted import AROUND
 from preview.faults import UserError
 from preview.script import place_and_time, quantities
 
-Value = TypeVar("Value")
 MOST_LUX: Final = 1.0
 """More than any moon gives."""
 
@@ -54,12 +54,7 @@ def sky_options(
 
 
 def _read(option: str, given: str | None, reader: Callable[[object], Value]) -> Value | None:
-    if given is None:
-        return None
-    try:
-        return reader(_plain(given))
-    except ValueError as error:
-        raise UserError(f"{option}: {error}") from None
+    return None if given is None else read_option(option, _plain(given), reader)
 
 
 def _plain(text: str) -> object:

@@ -22,6 +22,7 @@ from preview.night.words import (
     lux_words,
     phase,
 )
+from preview.script.words import listed_all
 
 
 def about(tonight: Tonight) -> str:
@@ -175,7 +176,7 @@ def unseen_words(tonight: Tonight) -> str:
         return ""
     if len(names) == len(tonight.sights) > 1:
         return "The moon is never in frame, in any setup."
-    told = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    told = listed_all(names)
     return f"The moon is never in frame in {told}."
 
 
@@ -192,7 +193,7 @@ def _joined(spans: list[tuple[datetime, datetime]]) -> list[tuple[datetime, date
 
 def _times(tonight: Tonight, spans: list[tuple[datetime, datetime]]) -> str:
     told = [f"{clock(tonight.observer, a)} to {clock(tonight.observer, b)}" for a, b in spans]
-    return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
+    return listed_all(told)
 
 
 def _best(tonight: Tonight) -> str:

@@ -306,4 +306,4 @@ def listed(words: Sequence[str]) -> str:
 
 def listed_all(words: Sequence[str]) -> str:
     """`a, b and c`."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else "".join(words)

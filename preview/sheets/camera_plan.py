@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from preview.build.world import World
 from preview.sheets.drawing import COLUMN, INK, PAPER, QUIET, font, place_labels
+from preview.sheets.from_above import shaded
 from preview.sheets.nested_frames import TAB, stroked, tab, tab_size
 
 Floats = NDArray[np.float64]
@@ -21,11 +21,9 @@ PLAN: Final = 560
 """Pixels that the plan itself is high; labels stand below it."""
 MOST_SCALE: Final = 220.0
 """Pixels to a metre, at the most."""
-SAMPLES: Final = 400_000
-"""Places on the set that are looked at from above."""
-LOW, HIGH = 0.25, 3.0
-"""Metres above the ground between which the set is drawn."""
 RADIUS: Final = 13.0
+SHADED: Final = 0.45
+"""How much darker than paper the set is, at the most."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +60,9 @@ def camera_plan(
 
     rows, count = _rows([spot(camera.at)[0] for camera in cameras], [_words(camera) for camera in cameras])
     image = Image.new("RGB", (COLUMN, PLAN + 24 + round((TAB + 10) * count)), PAPER)
-    image.paste(_shaded(heights, held, along, aside, left, scale, start), (0, 0))
+    away = heights[:2] - held[:, np.newaxis]
+    across, down = left + scale * (along @ away - start), PLAN / 2 - scale * (aside @ away)
+    image.paste(shaded(across, down, heights[2], width=COLUMN, height=PLAN, depth=SHADED), (0, 0))
     draw = ImageDraw.Draw(image)
     for number, camera in enumerate(cameras):
         if not camera.refused:
@@ -82,25 +82,6 @@ def camera_plan(
     )
     _north(draw, along, aside)
     return np.asarray(image)
-
-
-def heights_of(world: World, leave_out: set[str], footing: Floats | float, *, seed: int = 1) -> Floats:
-    """Places (3, n) on a built set, evenly by area: plan, and height above `footing`; without the pieces to leave out."""
-    names = np.array([name.partition(".")[0] in leave_out for name in world.names] + [True])
-    faces = world.faces[~names[world.part_of_face]]
-    if not len(faces):
-        return np.zeros((3, 0))
-    corners = world.vertices[faces].astype(np.float64)
-    area = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
-    random = np.random.default_rng(seed)
-    chosen = np.searchsorted(np.cumsum(area) / area.sum(), random.random(SAMPLES)).clip(max=len(faces) - 1)
-    a, b = random.random((2, SAMPLES))
-    folded = a + b > 1.0
-    a, b = np.where(folded, 1.0 - a, a)[:, None], np.where(folded, 1.0 - b, b)[:, None]
-    one, two, three = corners[chosen, 0], corners[chosen, 1], corners[chosen, 2]
-    places = (one + a * (two - one) + b * (three - one)).T
-    places[2] -= footing
-    return np.asarray(places)
 
 
 def _words(camera: PlanCamera) -> str:
@@ -126,23 +107,6 @@ def _rows(places: Sequence[float], names: Sequence[str]) -> tuple[list[tuple[flo
         found[index] = (left, left + width, row)
     corners = [(found[i][0], PLAN + 18.0 + found[i][2] * (TAB + 10)) for i in range(len(places))]
     return corners, 1 + max(row for _, _, row in found.values())
-
-
-def _shaded(
-    heights: Floats, held: Floats, along: Floats, aside: Floats, left: float, scale: float, start: float
-) -> Image.Image:
-    """The set from above, darker the more of it stands in a place."""
-    chosen = heights[:2, (heights[2] > LOW) & (heights[2] < HIGH)] - held[:, np.newaxis]
-    x = (left + scale * (along @ chosen - start)).astype(int)
-    y = (PLAN / 2 - scale * (aside @ chosen)).astype(int)
-    inside = (x >= 0) & (x < COLUMN) & (y >= 0) & (y < PLAN)
-    seen = np.zeros((PLAN, COLUMN))
-    np.add.at(seen, (y[inside], x[inside]), 1.0)
-    dark = 1.0 - 0.45 * np.minimum(
-        1.0, seen / max(1.0, float(np.quantile(seen[seen > 0], 0.6)) if seen.any() else 1.0)
-    )
-    shaded = (np.array(PAPER) * dark[..., np.newaxis]).astype(np.uint8)
-    return Image.fromarray(shaded)
 
 
 def _sides(draw: ImageDraw.ImageDraw, camera: PlanCamera, number: int, spot: object) -> None:

@@ -177,7 +177,7 @@ def place_labels(
             for left, top in candidates:
                 left = min(max(left, bounds[0]), bounds[2] - w)
                 top = min(max(top, bounds[1]), bounds[3] - h)
-                covered = sum(_overlap((left, top, left + w, top + h), other) for other in (*placed, *dots))
+                covered = sum(overlap((left, top, left + w, top + h), other) for other in (*placed, *dots))
                 if covered < least:
                     best, least = (left, top), covered
             if least == 0:
@@ -186,7 +186,8 @@ def place_labels(
     return [(box[0], box[1]) for box in placed]
 
 
-def _overlap(a: Box, b: Box) -> float:
+def overlap(a: Box, b: Box) -> float:
+    """Square pixels that two boxes share."""
     return max(0.0, min(a[2], b[2]) - max(a[0], b[0])) * max(0.0, min(a[3], b[3]) - max(a[1], b[1]))
 
 

@@ -26,6 +26,7 @@ from preview.sheets.drawing import (
     Box,
     Colour,
     font,
+    overlap,
     rectangle_path,
 )
 
@@ -170,7 +171,7 @@ def place_tabs(
             for cost, x, y in candidates:
                 x, y = min(max(x, bounds[0]), bounds[2] - w), min(max(y, bounds[1]), bounds[3] - h)
                 here = (x, y, x + w, y + h)
-                cost += TAKEN * sum(_overlap(here, other) > 0.0 for other in placed)
+                cost += TAKEN * sum(overlap(here, other) > 0.0 for other in placed)
                 cost += sum(_hidden(here, other) for i, other in enumerate(boxes) if i != number)
                 best = min(best, (cost, x, y))
             if best[0] < TAKEN:
@@ -200,10 +201,6 @@ def _anywhere(box: Box, w: float, h: float, bounds: Box) -> list[tuple[float, fl
         for x in np.arange(bounds[0], bounds[2] - w, 24.0)
         for y in np.arange(bounds[1], bounds[3] - h, 16.0)
     ]
-
-
-def _overlap(a: Box, b: Box) -> float:
-    return max(0.0, min(a[2], b[2]) - max(a[0], b[0])) * max(0.0, min(a[3], b[3]) - max(a[1], b[1]))
 
 
 def _hidden(tab_box: Box, line: Box) -> float:

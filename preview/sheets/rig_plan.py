@@ -25,6 +25,7 @@ from preview.sheets.drawing import (
     Colour,
     dashed,
     font,
+    overlap,
 )
 
 Floats = NDArray[np.float64]
@@ -308,7 +309,7 @@ class _Drawn:
                 x = min(max(x, wide / 2.0 + 6 * FINE), self.size[0] - wide / 2.0 - 6 * FINE)
                 y = min(max(y, high / 2.0 + 6 * FINE), self.size[1] - high / 2.0 - 6 * FINE)
                 box = (x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
-                covered = sum(_overlap(box, other) for other in self.kept)
+                covered = sum(overlap(box, other) for other in self.kept)
                 if covered < least:
                     best, least = box, covered
             if least <= 0.0:
@@ -333,9 +334,3 @@ class _Drawn:
         )
         self.draw.line((x, y, x, y + 34 * FINE), fill=INK, width=4 * FINE)
         self._text((x - 26 * FINE, y), "N", INK, "rm")
-
-
-def _overlap(one: Box, other: Box) -> float:
-    """Square pixels that two boxes share."""
-    across = min(one[2], other[2]) - max(one[0], other[0])
-    return max(0.0, across) * max(0.0, min(one[3], other[3]) - max(one[1], other[1]))

@@ -23,6 +23,7 @@ from preview.sheets.drawing import (
     font,
     place_labels,
 )
+from preview.sheets.from_above import shaded
 
 Floats = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
@@ -37,12 +38,12 @@ ROOM: Final = 1.6
 MOST_SCALE: Final = 260.0
 """Pixels to a metre, at the most."""
 DISC: Final = 11.0
+SHADED: Final = 0.3
+"""How much darker than paper the set is, at the most."""
 GAZE: Final = 0.8
 """Metres that a look is drawn long."""
 SIGHT: Final = 0.35
 """Share of the plan's height that a camera's sides are drawn long."""
-LOW, HIGH = 0.25, 3.0
-"""Metres above the ground between which the set is drawn."""
 
 
 @dataclass(frozen=True)
@@ -98,7 +99,10 @@ class _Drawn:
         self.high = round(min(HIGHEST, max(LOWEST, self.scale * float((high - low)[1]))))
         self.middle = 0.5 * (low + high)
         self.image = Image.new("RGB", (COLUMN, self.high + STRIP), PAPER)
-        self._set(plan.set)
+        x, y, heights = plan.set
+        across, up = self.scale * (x - self.middle[0]), self.scale * (y - self.middle[1])
+        sizes = {"width": COLUMN, "height": self.high}
+        self.image.paste(shaded(COLUMN / 2 + across, self.high / 2 - up, heights, **sizes, depth=SHADED))
         self.draw = ImageDraw.Draw(self.image)
         for line in plan.lines:
             self._line(line)
@@ -120,18 +124,6 @@ class _Drawn:
     def at(self, place: Floats) -> tuple[float, float]:
         x, y = (self.scale * (place - self.middle)).tolist()
         return COLUMN / 2 + x, self.high / 2 - y
-
-    def _set(self, places: Floats) -> None:
-        """The set, darker the more of it stands in a place."""
-        chosen = places[:2, (places[2] > LOW) & (places[2] < HIGH)] - self.middle[:, np.newaxis]
-        x = (COLUMN / 2 + self.scale * chosen[0]).astype(int)
-        y = (self.high / 2 - self.scale * chosen[1]).astype(int)
-        inside = (x >= 0) & (x < COLUMN) & (y >= 0) & (y < self.high)
-        seen = np.zeros((self.high, COLUMN))
-        np.add.at(seen, (y[inside], x[inside]), 1.0)
-        usual = float(np.quantile(seen[seen > 0], 0.6)) if seen.any() else 1.0
-        dark = 1.0 - 0.3 * np.minimum(1.0, seen / max(1.0, usual))
-        self.image.paste(Image.fromarray((np.array(PAPER) * dark[..., np.newaxis]).astype(np.uint8)))
 
     def _line(self, ends: Floats) -> None:
         """Through two figures and on to the edges."""

@@ -19,11 +19,11 @@ from hypothesis import strategies as st
 from preview import cli
 from preview.camera.framing import view_of
 from preview.commands import prepare as preparing
-from preview.commands.lens_ladder import LensOptions, ladder, read_focals, read_formats
-from preview.commands.lens_moves import crowded
-from preview.commands.lens_trials import trials_of
-from preview.commands.lens_words import fraction, span
-from preview.commands.lenses import lenses
+from preview.commands.lenses.command import lenses
+from preview.commands.lenses.ladder import LensOptions, ladder, read_focals, read_formats
+from preview.commands.lenses.moves import crowded
+from preview.commands.lenses.trials import trials_of
+from preview.commands.lenses.words import fraction, span
 from preview.commands.prepare import prepare, same_set
 from preview.faults import UserError
 from preview.script.read import read_script

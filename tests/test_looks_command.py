@@ -13,11 +13,11 @@ import yaml
 from click.testing import CliRunner
 
 from preview.cli import app
-from preview.commands import looks as command
-from preview.commands.look_figures import figures_of, hold, relit
-from preview.commands.look_pictures import developed
-from preview.commands.look_sweeps import MOST, level_words, refuse_many, sweep_of, trimmed
-from preview.commands.looks import LookOptions, all_shown, compared_of, looks
+from preview.commands.looks import command
+from preview.commands.looks.command import LookOptions, all_shown, compared_of, looks
+from preview.commands.looks.figures import figures_of, hold, relit
+from preview.commands.looks.pictures import developed
+from preview.commands.looks.sweeps import MOST, level_words, refuse_many, sweep_of, trimmed
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import levels
 from preview.commands.shot import seen, shot, stops_of

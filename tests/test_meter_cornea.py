@@ -7,7 +7,7 @@ from math import asin, pi
 import numpy as np
 import pytest
 
-from preview.commands.cornea import EDGE, INDEX, IRIS_RADIUS, RADIUS, Cornea, cornea_of, reflected
+from preview.build.sculpt.cornea import EDGE, INDEX, IRIS_RADIUS, RADIUS, Cornea, cornea_of, reflected
 
 AXIS, RIGHT, UP = np.array([0.0, -1.0, 0.0]), np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
 EYE = Cornea(np.zeros(3), AXIS)

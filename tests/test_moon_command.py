@@ -12,9 +12,9 @@ from click.testing import CliRunner, Result
 from PIL import Image
 
 from preview import cli
-from preview.commands.moon_answer import columns_of
-from preview.commands.moon_rank import RIM, USUAL, on, ranked, weights_of
-from preview.commands.moon_sweep import SweepOptions, mooned, sweep
+from preview.commands.moon.answer import columns_of
+from preview.commands.moon.rank import RIM, USUAL, on, ranked, weights_of
+from preview.commands.moon.sweep import SweepOptions, mooned, sweep
 from preview.faults import UserError
 from preview.script.read import read_scene
 from preview.trace.store import Scratch
@@ -144,7 +144,7 @@ def test_a_moon_in_shot_is_seen_and_a_wall_hides_it(run, tmp_path: Path) -> None
 
 def test_the_disc_is_the_real_moons_whatever_the_lux(tmp_path: Path) -> None:
     """Two moons of 1 and 400 lux look alike in the sky: each at most what 0.25 lux from half a degree have."""
-    from preview.commands.moon_figures import frames, groups_of, without
+    from preview.commands.moon.figures import frames, groups_of, without
 
     text = CAMERA.replace("aim: Ada.face", "aim: [0, 20, 1.6]")
     shown = []
@@ -175,7 +175,7 @@ def ridged(folder: Path, slope_deg: float, ridge: float = 0.3) -> None:
 def test_texture_of_ridges(tmp_path: Path, height: float) -> None:
     """Sides that slope by a under a moon square to them at h get sin(h + a) and sin(h - a): the RMS contrast of the two,
     equally large from above, is tan a / tan h. On a level plane there is none."""
-    from preview.commands.moon_figures import LUMINANCE, patches_of, texture_of
+    from preview.commands.moon.figures import LUMINANCE, patches_of, texture_of
 
     slope = 5.0
     ridged(tmp_path, slope)
@@ -196,7 +196,7 @@ def test_texture_of_arrays() -> None:
     """Even light has none, however it falls off; stripes of light and shadow of equal width have 1."""
     from types import SimpleNamespace
 
-    from preview.commands.moon_figures import patches_of, texture_of
+    from preview.commands.moon.figures import patches_of, texture_of
 
     part = np.zeros((90, 240), np.int32)
 
@@ -328,7 +328,7 @@ def test_columns_run_as_the_camera_sees_the_sky(tmp_path: Path) -> None:
     """A camera that looks north: beyond the figures the west is on its left; behind the camera too."""
     file = tmp_path / "yard.yaml"
     file.write_text(ADA + CAMERA, encoding="utf-8")
-    from preview.commands.moon_sweep import directions_of, main_place
+    from preview.commands.moon.sweep import directions_of, main_place
     from preview.commands.prepare import prepare
 
     ready = prepare(read_scene(file))

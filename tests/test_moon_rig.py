@@ -13,13 +13,13 @@ import pytest
 import yaml
 
 from preview.camera.framing import view_of
-from preview.commands.moon_rig import RigOptions, rig
 from preview.commands.prepare import prepare
 from preview.commands.readings import levels, receptor_at
-from preview.commands.rig_around import Around, Target, Watcher
-from preview.commands.rig_lifts import HIGHEST, LIFTS, bases, lift_for, lift_part
-from preview.commands.rig_light import distance_stops, looks_deg, relative, shadows_apart
-from preview.commands.rig_places import (
+from preview.commands.rig.around import Around, Target, Watcher
+from preview.commands.rig.command import RigOptions, rig
+from preview.commands.rig.lifts import HIGHEST, LIFTS, bases, lift_for, lift_part
+from preview.commands.rig.light import distance_stops, looks_deg, relative, shadows_apart
+from preview.commands.rig.places import (
     CLEARS,
     STEEPEST,
     Perch,
@@ -29,8 +29,8 @@ from preview.commands.rig_places import (
     offsets,
     perches,
 )
-from preview.commands.rig_stock import Stock, nearest_gel
-from preview.commands.rig_units import Unit, apparent_deg
+from preview.commands.rig.stock import Stock, nearest_gel
+from preview.commands.rig.units import Unit, apparent_deg
 from preview.faults import UserError
 from preview.light.heads import row_output
 from preview.script.read import read_script

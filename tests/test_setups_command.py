@@ -14,11 +14,18 @@ from click.testing import CliRunner, Result
 from preview import cli
 from preview.build.world import World
 from preview.camera.framing import view_of
-from preview.commands.moon_side import moon_sources
 from preview.commands.prepare import prepare
-from preview.commands.screen_direction import Watched, line_sentences, lines_of, look_of, side_of, walks_of
-from preview.commands.setups import Compared, SetupsOptions, compare, setups
-from preview.commands.tolerance import Tolerance, tolerance_of
+from preview.commands.setups.command import Compared, SetupsOptions, compare, setups
+from preview.commands.setups.moon_side import moon_sources
+from preview.commands.setups.screen_direction import (
+    Watched,
+    line_sentences,
+    lines_of,
+    look_of,
+    side_of,
+    walks_of,
+)
+from preview.commands.setups.tolerance import Tolerance, tolerance_of
 from preview.faults import UserError
 from preview.script.read import read_script
 from preview.script.scene import Scene

@@ -52,8 +52,8 @@ def lenses(
     as_json: bool,
 ) -> None:
     """Compare lenses, or formats: what each sees, what comes into shot, what is sharp."""
-    from preview.commands.lens_ladder import LensOptions, read_focals, read_formats
-    from preview.commands.lenses import lenses as make
+    from preview.commands.lenses.command import lenses as make
+    from preview.commands.lenses.ladder import LensOptions, read_focals, read_formats
     from preview.script.read import read_script
 
     focals = None if focal is None else read_focals(focal)

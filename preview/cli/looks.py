@@ -12,7 +12,7 @@ from preview.cli.progress import tracing
 from preview.cli.told import compared, folder_of
 
 if TYPE_CHECKING:
-    from preview.commands.look_sweeps import Setting
+    from preview.commands.looks.sweeps import Setting
 
 
 @click.command()
@@ -63,8 +63,8 @@ def looks(
     as_json: bool,
 ) -> None:
     """Compare a scene's looks, or sweep levels, kelvin, balance, stop and ISO: a sheet, figures, what to set."""
-    from preview.commands.looks import LookOptions
-    from preview.commands.looks import looks as make
+    from preview.commands.looks.command import LookOptions
+    from preview.commands.looks.command import looks as make
     from preview.script.read import read_script
 
     script = read_script(scene)

@@ -86,8 +86,8 @@ def moon(
     as_json: bool,
 ) -> None:
     """Compare directions of the moon: pictures, figures, a ranking; or find where a head can stand that plays one."""
-    from preview.commands.moon_asked import direction_of, sweep_options
-    from preview.commands.moon_rank import weights_of
+    from preview.commands.moon.asked import direction_of, sweep_options
+    from preview.commands.moon.rank import weights_of
     from preview.faults import UserError
     from preview.script.read import read_script
 
@@ -102,8 +102,8 @@ def moon(
     title = f"{scene.stem}, {setup or 'main'}"
     chosen = script.scene(setup=setup, look=look).seed if seed is None else seed
     if rig is not None:
-        from preview.commands.moon_rig import RigOptions
-        from preview.commands.moon_rig import rig as make_rig
+        from preview.commands.rig.command import RigOptions
+        from preview.commands.rig.command import rig as make_rig
 
         azimuth, elevation = direction_of(rig)
         options = RigOptions(
@@ -123,8 +123,8 @@ def moon(
     else:
         from dataclasses import replace
 
-        from preview.commands.moon import MoonOptions
-        from preview.commands.moon import moon as make
+        from preview.commands.moon.command import MoonOptions
+        from preview.commands.moon.command import moon as make
 
         with tracing(title, no_cache=no_cache, quiet=as_json) as (store, progress):
             answer = make(

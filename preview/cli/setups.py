@@ -42,9 +42,9 @@ def setups(
     as_json: bool,
 ) -> None:
     """Compare a scene's setups, wide to tight: what holds in the cut, what drifts, what is cheated, who looks where."""
-    from preview.commands.setups import SetupsOptions
-    from preview.commands.setups import setups as make
-    from preview.commands.tolerance import tolerance_of
+    from preview.commands.setups.command import SetupsOptions
+    from preview.commands.setups.command import setups as make
+    from preview.commands.setups.tolerance import tolerance_of
     from preview.script.read import read_script
 
     allowed = tolerance_of(tolerance)

@@ -58,8 +58,8 @@ def sky(
     as_json: bool,
 ) -> None:
     """Sun and moon over the set by the hour: when it is dark, when the moon is in shot, which nights fit the look."""
-    from preview.commands.sky import sky as make
-    from preview.commands.sky_asked import sky_options
+    from preview.commands.sky.asked import sky_options
+    from preview.commands.sky.command import sky as make
     from preview.script.read import read_script
 
     options = sky_options(

@@ -12,9 +12,9 @@ import numpy as np
 
 from preview.build.assemble import assemble
 from preview.build.world import World
-from preview.commands.fixture_rows import drawn_in_all, fixture_rows
-from preview.commands.notes import notes
-from preview.commands.photometric_notes import photometric_notes
+from preview.commands.notes.fixture_rows import drawn_in_all, fixture_rows
+from preview.commands.notes.notes import notes
+from preview.commands.notes.photometric import photometric_notes
 from preview.commands.table import plain_table
 from preview.script import written
 from preview.script.explain import defaults

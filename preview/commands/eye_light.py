@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.build.sculpt.cornea import IRIS_RADIUS, RADIUS, Cornea, cornea_of, reflected
 from preview.camera.exposure import GREY, exposure_scale
-from preview.commands.cornea import IRIS_RADIUS, RADIUS, Cornea, cornea_of, reflected
 from preview.commands.luminances import FRAME_WIDTH
 from preview.commands.prepare import Ready
 from preview.light.emitters.dome import Dome

@@ -22,7 +22,7 @@ from preview.camera.exposure import (
 )
 from preview.camera.grain import with_grain
 from preview.camera.view import View
-from preview.commands.night_notes import moon_notes
+from preview.commands.notes.night import moon_notes
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import Levels, Receptor, in_picture, levels, receptors
 from preview.commands.shot import seen, stops_of

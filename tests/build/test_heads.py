@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from preview.build.cast import stored_mesh
-from preview.commands.cornea import IRIS_RADIUS, RADIUS, cornea_of
+from preview.build.sculpt.cornea import IRIS_RADIUS, RADIUS, cornea_of
 from preview.script.people import PersonName
 from preview.trace.rays import Rays
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preview.commands.fixture_rows import fixture_rows
+from preview.commands.notes.fixture_rows import fixture_rows
 from preview.faults import UserError
 from preview.light.headlamp import dipped, headlamp_lumens, headlamp_web, main
 from preview.light.light import Light

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from preview.commands.check import check
-from preview.commands.night_notes import moon_notes, night_notes
+from preview.commands.notes.night import moon_notes, night_notes
 from preview.light.emitters.phased import Phased
 from preview.light.lights import lights_of
 from preview.night.ephemeris import moon_at

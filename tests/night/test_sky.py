@@ -15,12 +15,12 @@ import pytest
 from click.testing import CliRunner
 
 from preview.cli import app, run
-from preview.commands.sky import SkyOptions, sky, tonight_of
-from preview.commands.sky_asked import sky_options
-from preview.commands.sky_drawing import chart_of, tilt
-from preview.commands.sky_sight import State, stretches_of, way
-from preview.commands.sky_wanted import wanted
-from preview.commands.sky_words import before_words, opening_words
+from preview.commands.sky.asked import sky_options
+from preview.commands.sky.command import SkyOptions, sky, tonight_of
+from preview.commands.sky.drawing import chart_of, tilt
+from preview.commands.sky.sight import State, stretches_of, way
+from preview.commands.sky.wanted import wanted
+from preview.commands.sky.words import before_words, opening_words
 from preview.faults import UserError
 from preview.night.ephemeris import moon_at
 from preview.night.month import ranked

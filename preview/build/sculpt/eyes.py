@@ -1,7 +1,7 @@
 """Eyeballs: a white sphere, and over it the cornea with iris and pupil as one bulging mirror.
 
 The cornea's surface carries the colours of what lies behind it: at the size of an eye in a frame their parallax is not
-seen, its bulge and its catchlight are. Sizes: `preview.commands.cornea`.
+seen, its bulge and its catchlight are. Sizes: `preview.build.sculpt.cornea`.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from preview.build.mesh import Floats
+from preview.build.sculpt.cornea import IRIS_RADIUS, RADIUS
 from preview.build.sculpt.hair_locks import Tress
 from preview.build.sculpt.shapes import step
-from preview.commands.cornea import IRIS_RADIUS, RADIUS
 
 CORNEA, IRIS = 1000 * RADIUS, 1000 * IRIS_RADIUS
 PUPIL = 2.5

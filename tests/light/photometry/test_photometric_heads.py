@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from preview.build.luminous import luminous_part
-from preview.commands.photometric_notes import photometric_notes
+from preview.commands.notes.photometric import photometric_notes
 from preview.light.emitters.webbed import WebGlow
 from preview.light.heads import head_output
 from preview.light.light import Light

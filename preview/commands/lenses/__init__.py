@@ -1,0 +1,1 @@
+"""`preview lenses`: one place or one figure through several lenses and formats."""

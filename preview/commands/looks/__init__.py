@@ -1,0 +1,1 @@
+"""`preview looks`: looks and sweeps of one frame, from light that is kept."""

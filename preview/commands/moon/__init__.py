@@ -1,0 +1,1 @@
+"""`preview moon`: directions of the moon traced in one go, seen, ranked."""

@@ -1,0 +1,1 @@
+"""Notes: what a command says of a scene that the scene does not say itself."""

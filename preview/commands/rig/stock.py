@@ -1,0 +1,299 @@
+"""Rig stock: which heads of the catalogue, set how, give so many lux at the end of a throw, bare or through a frame."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import atan, pi, radians, sqrt, tan
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from preview.commands.rig.lifts import Lift
+from preview.commands.rig.units import FOOT, Unit, effort
+from preview.light import beam as beams
+from preview.light.colour_reading import read_xy
+from preview.light.filters import stops_lost, transmission
+from preview.light.heads import HeadOutput, row_output
+from preview.light.lamps import lamp_spectrum
+from preview.light.spectrum import xy_of_spectrum
+from preview.script.models.heads import USUAL_APERTURE
+from preview.trade.catalogue import Catalogue, GelRow
+from preview.trade.head_row import HeadRow
+
+Floats = NDArray[np.float64]
+
+FLOODS: Final = (1.0, 0.75, 0.5, 0.25, 0.0)
+"""Travel from spot, 0, to flood at which a head that can be focused is tried, the widest first."""
+SCRIMS: Final = ((), ("single",), ("double",), ("single", "double"), ("double", "double"))
+"""Half a stop after the other; wire is only for heads with a lamp that stands heat."""
+DIMS: Final = {"itself": 4.0, "dimmer": 0.5, "to 50 %": 1.0, "no": 0.0}
+"""Stops that a head is turned down by at the most: by a dimmer no farther, for a filament warms. From memory, typical."""
+PULSES: Final = 10.0
+"""Per cent of flicker beyond which a head beats with the shutter. From memory, typical."""
+LEAST_WATTS: Final = 50.0
+"""Below that a head is no key from afar."""
+FRAMES: Final = (4, 6, 8, 12, 20)
+"""Sides of frames, feet."""
+CLOTHS: Final = ("quarter-grid", "half-grid", "full-grid")
+FRAME_STANDS: Final = 6.0
+"""Metres to which the middle of a frame goes on stands of its own. From memory, typical."""
+SPARE: Final = 0.4
+"""Stops that an estimate must have to spare: real heads differ by a third."""
+MOST_HEADS: Final = 4
+WIDEST: Final = radians(75.0)
+"""Beam angle beyond which a head floods rather than throws. Our own choice: frosted lenses are below it, panels above."""
+
+
+@dataclass(frozen=True)
+class _Setting:
+    """A row of the catalogue as it can be set; `gain`: what its gel passes."""
+
+    head: HeadRow
+    output: HeadOutput
+    flood: float | None
+    lens: str | None
+    gel: str | None
+    kelvin: float | None
+    gain: float
+
+
+@dataclass(frozen=True)
+class _Framed:
+    """Settings (n,) before a frame: their index, metres to it, lumens that meet it, axial candela; all gelled."""
+
+    index: NDArray[np.intp]
+    away: Floats
+    lumens: Floats
+    axial: Floats
+
+
+class Stock:
+    """All heads that can play a moon, at every setting, gelled for a colour temperature; asked again and again."""
+
+    def __init__(self, catalogue: Catalogue, kelvin: float) -> None:
+        self.catalogue, self.kelvin = catalogue, kelvin
+        self.settings = tuple(
+            setting
+            for row in catalogue.heads.values()
+            if _serves(row)
+            for setting in self._settings(row)
+            if setting.output.beam is not None and setting.output.beam <= WIDEST
+        )
+
+    def _settings(self, row: HeadRow) -> list[_Setting]:
+        gel, kelvin, gain = self._coloured(row)
+        if row.photometry is not None:
+            return [_Setting(row, row_output(row), None, None, gel, kelvin, gain)]
+        found = []
+        for lens in row.lenses or ("",):
+            focuses = row.output(lens or None).spot is not None
+            for flood in FLOODS if focuses else (None,):
+                output = row_output(row, flood=1.0 if flood is None else flood, lens=lens or None)
+                found.append(_Setting(row, output, flood, lens or None, gel, kelvin, gain))
+        return found
+
+    def _coloured(self, row: HeadRow) -> tuple[str | None, float | None, float]:
+        """The gel, or the kelvin that it is set to, that brings it nearest; and what of its light is left."""
+        if row.kelvins is not None and row.kelvins[0] <= self.kelvin <= row.kelvins[1]:
+            return None, 50.0 * round(self.kelvin / 50.0), 1.0
+        gel, gain = nearest_gel(row.lamp, row.kelvin, self.kelvin, tuple(self.catalogue.gels.values()))
+        return gel, None, gain
+
+    @cached_property
+    def candela(self) -> Floats:
+        """Axial (n,), of every setting, gelled."""
+        return np.array([one.output.candela * one.gain for one in self.settings])
+
+    @cached_property
+    def beams(self) -> Floats:
+        """Beam angles (n,), radians."""
+        return np.array([one.output.beam or WIDEST for one in self.settings])
+
+    @cached_property
+    def fields(self) -> Floats:
+        """Field angles (n,), radians."""
+        return np.array([one.output.field or pi for one in self.settings])
+
+    @cached_property
+    def most(self) -> Floats:
+        """Stops (n,) that each can be brought down by wire and dimming."""
+        return np.array(
+            [(2.0 if _takes_wire(one.head) else 0.0) + DIMS[one.head.dims or "no"] for one in self.settings]
+        )
+
+    @cached_property
+    def watts(self) -> Floats:
+        return np.array([one.head.watts for one in self.settings])
+
+    @cached_property
+    def weights(self) -> Floats:
+        """Kilograms (n,); 15 where a row does not say."""
+        return np.array([15.0 if one.head.weight is None else one.head.weight for one in self.settings])
+
+    def bare(
+        self, lux: float, throw: float, *, covers: float, wide: float, lift: Lift, most: int = 2
+    ) -> list[Unit]:
+        """Bare units for so many lux at a throw: the least costly first, each of another lamp.
+
+        `covers`: radians that the beam must take in, the cast; `wide`: what it should, the set. One head, else as
+        many of the strongest as it takes, up to `MOST_HEADS`.
+        """
+        for count in range(1, MOST_HEADS + 1):
+            over = np.log2(np.maximum(count * self.candela / (lux * throw**2), 1e-9))
+            fits = (over >= SPARE) & (over <= self.most) & (self.beams >= covers)
+            fits &= count * self.weights <= lift.carries_kg
+            chosen = self._cheapest(np.flatnonzero(fits), over, wide, count, most)
+            if chosen:
+                return [self._unit(self.settings[i], count, float(over[i])) for i in chosen]
+        return []
+
+    def _cheapest(
+        self, fits: NDArray[np.intp], over: Floats, wide: float, count: int, most: int
+    ) -> list[int]:
+        cost = effort(count * self.watts[fits], count) + 0.6 * np.log2(
+            np.maximum(wide / self.fields[fits], 1.0)
+        )
+        chosen: list[int] = []
+        for i in fits[np.argsort(cost + 0.05 * over[fits], kind="stable")]:
+            lamps = {self.settings[j].head.lamp for j in chosen}
+            if self.settings[i].head.lamp not in lamps and len(chosen) < most:
+                chosen.append(int(i))
+        return chosen
+
+    def soft(self, lux: float, throw: float, *, lift: Lift, height: float, up: float) -> list[Unit]:
+        """Units through each frame that goes there: of each size the one that costs least. `up`: radians of elevation."""
+        found = []
+        for feet in FRAMES:
+            side, ways = feet * FOOT, self._framed[feet]
+            if side > lift.frame_m or not len(ways.index):
+                continue
+            # Far enough off for the throw; not farther out than a basket holds it.
+            goes = (ways.away <= throw / 3.0) & (self.weights[ways.index] <= lift.carries_kg)
+            goes &= (lift.reaches_m <= 0.0) | (ways.away <= 1.6)
+            goes &= (not lift.stands_below) | _stands(side, height, ways.away, up)
+            best: tuple[float, Unit] | None = None
+            for cloth in (self.catalogue.cloths[name] for name in CLOTHS if name in self.catalogue.cloths):
+                axial = ways.axial / (1.0 + (2.355 * np.radians(cloth.spread) / self.beams[ways.index]) ** 2)
+                gives = (
+                    cloth.diffuse * ways.lumens / (pi * np.maximum(throw - ways.away, 0.1) ** 2)
+                    + cloth.direct * axial / throw**2
+                )
+                over = np.log2(np.maximum(gives / lux, 1e-9))
+                fits = np.flatnonzero(goes & (over >= SPARE) & (over <= self.most[ways.index]))
+                if not len(fits):
+                    continue
+                cost = effort(self.watts[ways.index[fits]], 1) + 0.05 * over[fits]
+                i = int(fits[np.argmin(cost)])
+                if best is None or cost.min() < best[0] - 0.01:
+                    setting = self.settings[ways.index[i]]
+                    unit = self._unit(
+                        setting, 1, float(over[i]), cloth=cloth.name, side=side, away=float(ways.away[i])
+                    )
+                    best = float(cost.min()), unit
+            found += [best[1]] if best is not None else []
+        return found
+
+    @cached_property
+    def _framed(self) -> dict[int, _Framed]:
+        """For each side of a frame, feet, which settings fill it, from where, and what of their light meets it."""
+        found = {}
+        for feet in FRAMES:
+            side, rows = feet * FOOT, []
+            for i, one in enumerate(self.settings):
+                beam, field = one.output.beam, one.output.field
+                if (
+                    beam is None
+                    or field is None
+                    or one.output.photometry is not None
+                    or one.flood not in (None, 1.0)
+                ):
+                    continue
+                # Where the edge of the beam meets that of the frame, it is filled.
+                away = round(float(np.clip(0.5 * side / tan(0.5 * min(beam, 2.0)), 0.8, 6.0)), 1)
+                caught = _within(beam, field, atan(side / sqrt(pi) / away))
+                rows.append((i, away, caught * self.candela[i], self.candela[i]))
+            index, away_m, lumens, axial = np.array(rows, np.float64).reshape(-1, 4).T
+            found[feet] = _Framed(index.astype(np.intp), away_m, lumens, axial)
+        return found
+
+    def _unit(
+        self,
+        one: _Setting,
+        count: int,
+        over: float,
+        *,
+        cloth: str | None = None,
+        side: float | None = None,
+        away: float = 0.0,
+    ) -> Unit:
+        scrims: tuple[str, ...] = ()
+        if _takes_wire(one.head):
+            # As little wire as leaves the dimming within what the head does well.
+            scrims = next(
+                some
+                for k, some in enumerate(SCRIMS)
+                if over - 0.5 * k <= DIMS[one.head.dims or "no"] or k == 4
+            )
+        size = one.output.aperture or USUAL_APERTURE
+        if one.output.size is not None:
+            size = sqrt(one.output.size[0] * one.output.size[1])
+        return Unit(
+            one.head,
+            one.output,
+            one.flood,
+            one.lens,
+            count,
+            one.output.candela * one.gain,
+            one.gel,
+            one.kelvin,
+            scrims,
+            over - 0.5 * SCRIMS.index(scrims),
+            size if side is None else side,
+            cloth,
+            side,
+            away,
+        )
+
+
+def nearest_gel(
+    lamp: str | None, kelvin: float, wanted: float, rows: Sequence[GelRow]
+) -> tuple[str | None, float]:
+    """The one conversion gel that brings a lamp nearest to a colour temperature, if any helps, and the share it passes."""
+    bare = lamp_spectrum(lamp, kelvin)
+    best, name, gain = abs(read_xy(xy_of_spectrum(bare)).mired - 1e6 / wanted), None, 1.0
+    for row in rows:
+        if row.bands or row.green is not None or row.density is not None or row.mired == 0.0:
+            continue
+        passes = transmission(row)
+        left = abs(read_xy(xy_of_spectrum(bare * passes)).mired - 1e6 / wanted)
+        # A gel is worth its loss where it brings the light nearer by what an eye sees.
+        if left < best - 8.0:
+            best, name, gain = left, row.name, 2.0 ** -stops_lost(bare, passes)
+    return name, gain
+
+
+def _serves(row: HeadRow) -> bool:
+    """Whether a head can play a moon: it throws a beam one way, does not pulse, and can be turned down."""
+    throws = row.shape != "ball" and row.watts >= LEAST_WATTS
+    return throws and (row.flicker or 0.0) <= PULSES and row.dims in DIMS and row.dims != "no"
+
+
+def _takes_wire(row: HeadRow) -> bool:
+    """Heads with a hot lamp have a slot for scrims; lamps of LED are dimmed."""
+    return row.shape == "beam" and row.dims != "itself"
+
+
+def _within(beam: float, field: float, half: float) -> float:
+    """Lumens a candela of the axis inside a cone of half angle `half`, radians."""
+    angle = np.linspace(0.0, min(half, pi / 2.0), 200)
+    relative = beams.relative_intensity(np.cos(angle).astype(np.float32), beam=beam, field=field)
+    return float(2.0 * pi * np.trapezoid(relative * np.sin(angle), angle))
+
+
+def _stands(side: float, height: float, away: Floats, up: float) -> NDArray[np.bool_]:
+    """Whether (n,) a frame before a head on a stand is carried by stands of its own, clear of the ground."""
+    middle = height - away * np.sin(up)
+    return (middle <= FRAME_STANDS) & (middle - 0.5 * side * np.cos(up) >= 0.1)

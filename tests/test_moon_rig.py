@@ -166,16 +166,16 @@ def test_simplest_lift_that_is_high_enough(height: float, name: str) -> None:
 def test_nothing_lifts_higher_than_the_list() -> None:
     assert lift_for(HIGHEST + 0.1) is None
     assert lift_for(3.0, weight_kg=60.0) == LIFTS[1]
-    assert [lift.highest_m for lift in LIFTS] == sorted(lift.highest_m for lift in LIFTS)
+    assert [lift.highest for lift in LIFTS] == sorted(lift.highest for lift in LIFTS)
     assert all(lift.source.startswith(("from memory", "common practice")) for lift in LIFTS)
 
 
 def test_boom_reaches_no_farther_than_its_class(tmp_path: Path) -> None:
     terrain = read_script(written(tmp_path, FIELD)).scene().terrain
     for lift in LIFTS:
-        at = np.array([3.0, 4.0, lift.highest_m])
-        for base in bases(lift, at, at - np.array([0.0, 0.0, 1.5]), lift.highest_m):
-            assert hypot(base[0] - at[0], base[1] - at[1]) <= lift.reaches_m + 1e-6
+        at = np.array([3.0, 4.0, lift.highest])
+        for base in bases(lift, at, at - np.array([0.0, 0.0, 1.5]), lift.highest):
+            assert hypot(base[0] - at[0], base[1] - at[1]) <= lift.reaches + 1e-6
             part = lift_part("rig", lift, at, base, terrain)
             assert (part is None) == lift.stands_below
             if part is not None:

@@ -19,7 +19,9 @@ import yaml
 from preview.light.spaces import ACESCG, REC709, adaptation_between
 from preview.trade.head_row import HeadRow, head_row
 
-Kind = Literal["heads", "gels", "cloths", "scrims", "formats", "materials", "lamps", "spectra", "bounces"]
+Kind = Literal[
+    "heads", "gels", "cloths", "scrims", "formats", "materials", "lamps", "lifts", "spectra", "bounces"
+]
 """Each is a file of this folder."""
 
 Pattern = Literal["plain", "patchy", "speckled", "stained", "boards", "furrowed", "woven"]
@@ -145,6 +147,30 @@ class LampRow:
 
 
 @dataclass(frozen=True)
+class LiftRow:
+    """Something that carries a head. Metres and kilograms.
+
+    `highest`: of the head's middle above the ground; `carries`: of head and what hangs on it; `across`: side of the
+    square that it stands on; `reaches`: how far its base may stand aside of the head, 0 for right below; `frame`: side
+    of the largest frame of cloth that goes in front of a head on it; `ease`: what it costs in a ranking, in points.
+    """
+
+    name: str
+    highest: float
+    carries: float
+    across: float
+    reaches: float
+    frame: float
+    ease: float
+    source: str
+
+    @property
+    def stands_below(self) -> bool:
+        """Whether it is a stand, straight below its head."""
+        return self.name.endswith("stand")
+
+
+@dataclass(frozen=True)
 class SpectrumRow:
     """What light is made with: a `law` or `shapes` at any kelvin, one `column`, or `emitters` with their shares of light.
 
@@ -248,6 +274,11 @@ def bounce(name: str) -> BounceRow:
     tint = _rec709_to_acescg() @ np.array(written.pop("tint", (1.0, 1.0, 1.0)), float)
     red, green, blue = (tint / (ACESCG.luminance @ tint)).round(6).tolist()
     return BounceRow(name, **written, tint=(red, green, blue))
+
+
+@cache
+def lift(name: str) -> LiftRow:
+    return LiftRow(name, **_table("lifts")[name])
 
 
 @cache

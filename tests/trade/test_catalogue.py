@@ -18,6 +18,7 @@ READERS = {
     "formats": catalogue.sensor_format,
     "materials": catalogue.material,
     "lamps": USUAL.lamps.__getitem__,
+    "lifts": catalogue.lift,
     "spectra": catalogue.spectrum,
 }
 ROWS = [(kind, name) for kind in READERS for name in catalogue.names(kind)]

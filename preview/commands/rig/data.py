@@ -56,8 +56,8 @@ def perch_data(perch: Perch, around: Around, view: View) -> dict[str, Any]:
         if lift is None
         else {
             "name": lift.name,
-            "highest_m": lift.highest_m,
-            "carries_kg": lift.carries_kg,
+            "highest_m": lift.highest,
+            "carries_kg": lift.carries,
             "source": lift.source,
         },
         "hidden_share": perch.shade,

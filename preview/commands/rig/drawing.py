@@ -45,7 +45,7 @@ def plan_drawing(around: Around, view: View, trials: Sequence[Trial], perches: S
         perch = trial.candidate.perch
         assert perch.lift is not None
         lamp = float(perch.at[0]), float(perch.at[1])
-        rigs.append(RigMark(number, lamp, perch.base, perch.lift.across_m))
+        rigs.append(RigMark(number, lamp, perch.base, perch.lift.across))
     plan = Plan(
         (float(around.mark.place[0]), float(around.mark.place[1])),
         None if degrees(around.elevation) > 85.0 else around.azimuth,

@@ -1,11 +1,10 @@
 """Rig lifts: what carries a head up to where a moon would be, how high each goes, and the plain shape of it.
 
-The classes are generic and their figures from memory, typical: the hire firm's plate and its operator decide.
+Their figures: preview/trade/lifts.yaml.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -15,6 +14,7 @@ from preview.build.mesh import Part, flat
 from preview.build.rigging import height_under, rod, together
 from preview.build.solids import boxes
 from preview.script.terrain import Terrain
+from preview.trade.catalogue import LiftRow, lift, names
 
 Floats = NDArray[np.float64]
 
@@ -23,76 +23,29 @@ LOWEST: Final = 0.6
 PLATFORM_BELOW: Final = 1.4
 """Metres that a floor to stand on lies below the middle of the head on it. From memory, typical."""
 
-
-@dataclass(frozen=True)
-class Lift:
-    """Something that carries a head. Metres and kilograms.
-
-    `highest_m`: of the head's middle above the ground; `carries_kg`: of head and what hangs on it; `across_m`: side of
-    the square that it stands on; `reaches_m`: how far its base may stand aside of the head; `frame_m`: side of the
-    largest frame of cloth that goes in front of a head on it; `ease`: what it costs in the ranking, in points.
-    """
-
-    name: str
-    highest_m: float
-    carries_kg: float
-    across_m: float
-    reaches_m: float
-    frame_m: float
-    ease: float
-    source: str
-
-    @property
-    def stands_below(self) -> bool:
-        """Whether it is a stand, straight below its head, as the program draws one."""
-        return self.name in ("stand", "wind-up stand")
-
-
-LIFTS: Final = (
-    Lift("stand", 4.5, 40.0, 1.4, 0.0, 6.1, 0.0, "from memory, typical: a heavy three-riser stand"),
-    Lift("wind-up stand", 6.0, 80.0, 1.8, 0.0, 3.66, 0.3, "from memory, typical: a crank stand"),
-    Lift(
-        "scaffold tower",
-        8.5,
-        200.0,
-        2.5,
-        0.0,
-        2.44,
-        0.8,
-        "common practice, no source: outdoors a floor up to three times the narrower side of the base",
-    ),
-    Lift(
-        "boom lift, 12 m class", 11.0, 120.0, 2.3, 6.0, 1.22, 1.0, "from memory, typical: class less a metre"
-    ),
-    Lift(
-        "boom lift, 18 m class", 17.0, 120.0, 2.5, 10.0, 1.22, 1.3, "from memory, typical: class less a metre"
-    ),
-    Lift(
-        "boom lift, 26 m class", 25.0, 120.0, 2.5, 15.0, 1.22, 1.7, "from memory, typical: class less a metre"
-    ),
-)
+LIFTS: Final = tuple(lift(name) for name in names("lifts"))
 """From the simplest to the tallest."""
 
-HIGHEST: Final = max(lift.highest_m for lift in LIFTS)
+HIGHEST: Final = max(row.highest for row in LIFTS)
 
 
-def lift_for(height_m: float, *, weight_kg: float = 0.0) -> Lift | None:
+def lift_for(height_m: float, *, weight_kg: float = 0.0) -> LiftRow | None:
     """The simplest that carries so much so high above its ground; None where none does."""
-    return next((lift for lift in LIFTS if lift.highest_m >= height_m and lift.carries_kg >= weight_kg), None)
+    return next((row for row in LIFTS if row.highest >= height_m and row.carries >= weight_kg), None)
 
 
-def bases(lift: Lift, at: Floats, away: Floats, height_m: float) -> list[tuple[float, float]]:
+def bases(lift: LiftRow, at: Floats, away: Floats, height_m: float) -> list[tuple[float, float]]:
     """Plan points where its base may stand, the likeliest first; `away` (3,) is the way from the mark to the head.
 
     A boom comes from behind the head, else from either side; all others stand right below it.
     """
-    if lift.reaches_m <= 0.0:
+    if lift.reaches <= 0.0:
         return [(float(at[0]), float(at[1]))]
     level = np.array([away[0], away[1]])
     length = float(np.hypot(*level))
     back = level / length if length > 1e-6 else np.array([0.0, 1.0])
     side = np.array([back[1], -back[0]])
-    out = float(np.clip(0.35 * height_m, 2.0, lift.reaches_m))
+    out = float(np.clip(0.35 * height_m, 2.0, lift.reaches))
     ways = (back, back + side, back - side, side, -side)
     return [
         (float(at[0] + out * way[0] / np.hypot(*way)), float(at[1] + out * way[1] / np.hypot(*way)))
@@ -100,14 +53,16 @@ def bases(lift: Lift, at: Floats, away: Floats, height_m: float) -> list[tuple[f
     ]
 
 
-def lift_part(name: str, lift: Lift, at: Floats, base: tuple[float, float], terrain: Terrain) -> Part | None:
+def lift_part(
+    name: str, lift: LiftRow, at: Floats, base: tuple[float, float], terrain: Terrain
+) -> Part | None:
     """`NAME.lift`: tower or boom below a head at `at` (3,); None for a stand, which the fixture has of its own."""
     if lift.stands_below:
         return None
     ground = height_under(np.array([*base, 0.0]), terrain.footing)
     floor = max(float(at[2]) - PLATFORM_BELOW, ground + 0.3)
-    half = lift.across_m / 2.0
-    if lift.reaches_m <= 0.0:
+    half = lift.across / 2.0
+    if lift.reaches <= 0.0:
         corners = [np.array([base[0] + x * half, base[1] + y * half]) for x in (-1, 1) for y in (-1, 1)]
         pieces = [rod([*corner, ground], [*corner, floor + 1.1], 0.05) for corner in corners]
         pieces.append(_box(base, half, floor - 0.1, floor))

@@ -14,13 +14,14 @@ from preview.build.world import World
 from preview.camera.frustum import outside
 from preview.camera.sight import FREE, blockers
 from preview.commands.rig.around import Around, Target, Watcher
-from preview.commands.rig.lifts import HIGHEST, LOWEST, Lift, bases, lift_for
+from preview.commands.rig.lifts import HIGHEST, LOWEST, bases, lift_for
 from preview.script.models.pieces import PIECES
 from preview.script.models.pieces.buildings import Garage, House, Shed, Shops
 from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Reeds, Trees
 from preview.script.models.pieces.piece import Piece
 from preview.script.solids import inside_of
+from preview.trade.catalogue import LiftRow
 
 Floats = NDArray[np.float64]
 
@@ -56,7 +57,7 @@ class Perch:
     throw: float
     at: Floats
     height: float
-    lift: Lift | None = None
+    lift: LiftRow | None = None
     base: tuple[float, float] = (0.0, 0.0)
     shade: float = 0.0
     faces_shade: tuple[float, ...] = ()
@@ -174,9 +175,9 @@ def cleared(around: Around, perch: Perch) -> str:
     return f"{more:.1f} m higher clears it, {steep:.0f}° up{past}"
 
 
-def ground_trouble(around: Around, lift: Lift, at: Floats, base: tuple[float, float]) -> str | None:
+def ground_trouble(around: Around, lift: LiftRow, at: Floats, base: tuple[float, float]) -> str | None:
     """What is against a lift at a plan point that carries a lamp at (3,); None where it stands free."""
-    scene, half = around.scene, lift.across_m / 2.0
+    scene, half = around.scene, lift.across / 2.0
     if not lift.stands_below:
         for figure in scene.cast:
             if np.hypot(figure.at[0] - at[0], figure.at[1] - at[1]) < BELOW:
@@ -212,14 +213,14 @@ def ground_trouble(around: Around, lift: Lift, at: Floats, base: tuple[float, fl
             if inside is not None:
                 return f"would stand in {inside}"
     slope = degrees(float(np.arctan2(max(heights) - min(heights), 2.0 * np.sqrt(2.0) * half)))
-    if lift.reaches_m > 0.0 and slope > STEEPEST:
+    if lift.reaches > 0.0 and slope > STEEPEST:
         return f"the ground slopes {slope:.0f}°, too much for a boom lift"
     return None
 
 
-def _overgrown(around: Around, lift: Lift, at: Floats, foot: Floats) -> str | None:
+def _overgrown(around: Around, lift: LiftRow, at: Floats, foot: Floats) -> str | None:
     """What a mast, tower or boom between a lamp and its foot (3,) runs into."""
-    spread = 0.35 if lift.reaches_m > 0.0 else max(0.35, 0.5 * lift.across_m)
+    spread = 0.35 if lift.reaches > 0.0 else max(0.35, 0.5 * lift.across)
     aside = np.array([[0, 0, 0], [1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0]], np.float64)
     start = at + 0.35 * aside - [0.0, 0.0, 0.25]
     end = np.array([foot[0], foot[1], min(foot[2] + 0.6, at[2] - 0.3)]) + spread * aside
@@ -254,13 +255,13 @@ def _met(around: Around, start: Floats, end: Floats) -> list[str]:
     return [around.world.names[part].partition(".")[0] for part in around.world.part_of_face[hit.face[met]]]
 
 
-def _seen(around: Around, lift: Lift, at: Floats, base: tuple[float, float]) -> str | None:
+def _seen(around: Around, lift: LiftRow, at: Floats, base: tuple[float, float]) -> str | None:
     """The setups whose frame shows a plain outline of head and lift; None where none does."""
     foot = np.array([*base, around.scene.terrain.footing(*base)])
     signs = np.array([[x, y, z] for x in (-1.0, 1.0) for y in (-1.0, 1.0) for z in (-1.0, 1.0)])
     share = np.linspace(0.0, 1.0, 25)[:, None]
     mast = foot + share * (at - foot)
-    wide = 0.5 * lift.across_m
+    wide = 0.5 * lift.across
     corners = foot + signs * [wide, wide, 0.6] + [0.0, 0.0, 0.6]
     thick = np.array([0.2, 0.0, 0.0])
     outline = np.concatenate([at + HEAD_ROOM * signs, mast, mast + thick, mast - thick, corners])

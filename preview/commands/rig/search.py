@@ -109,7 +109,7 @@ def _counted(around: Around, perch: Perch, unit: Unit, seen: SeenSet, looks: flo
         "off the direction": angle_between(around, perch) / 8.0,
         "fall-off over the cast": 0.8 * (over_cast(perch, unit, mark, around.faces) or 0.0),
         "fall-off over the set": 0.35 * unevenness(perch, unit, mark, seen),
-        "what lifts it": perch.lift.ease + (0.3 if unit.is_soft and perch.lift.reaches_m > 0.0 else 0.0),
+        "what lifts it": perch.lift.ease + (0.3 if unit.is_soft and perch.lift.reaches > 0.0 else 0.0),
         "power": max(float(effort(np.array(unit.watts), unit.count)), 0.0),
         "shaded": -2.0 * log2(max(1.0 - perch.shade, 0.5)) + 0.5 * lost,
         "a frame in the wind": 0.0 if unit.frame_m is None else 0.15 * unit.frame_m,

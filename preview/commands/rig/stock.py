@@ -11,7 +11,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.commands.rig.lifts import Lift
 from preview.commands.rig.units import FOOT, Unit, effort
 from preview.light import beam as beams
 from preview.light.colour_reading import read_xy
@@ -20,7 +19,7 @@ from preview.light.heads import HeadOutput, row_output
 from preview.light.lamps import lamp_spectrum
 from preview.light.spectrum import xy_of_spectrum
 from preview.script.models.heads import USUAL_APERTURE
-from preview.trade.catalogue import Catalogue, GelRow
+from preview.trade.catalogue import Catalogue, GelRow, LiftRow
 from preview.trade.head_row import HeadRow
 
 Floats = NDArray[np.float64]
@@ -134,7 +133,7 @@ class Stock:
         return np.array([15.0 if one.head.weight is None else one.head.weight for one in self.settings])
 
     def bare(
-        self, lux: float, throw: float, *, covers: float, wide: float, lift: Lift, most: int = 2
+        self, lux: float, throw: float, *, covers: float, wide: float, lift: LiftRow, most: int = 2
     ) -> list[Unit]:
         """Bare units for so many lux at a throw: the least costly first, each of another lamp.
 
@@ -144,7 +143,7 @@ class Stock:
         for count in range(1, MOST_HEADS + 1):
             over = np.log2(np.maximum(count * self.candela / (lux * throw**2), 1e-9))
             fits = (over >= SPARE) & (over <= self.most) & (self.beams >= covers)
-            fits &= count * self.weights <= lift.carries_kg
+            fits &= count * self.weights <= lift.carries
             chosen = self._cheapest(np.flatnonzero(fits), over, wide, count, most)
             if chosen:
                 return [self._unit(self.settings[i], count, float(over[i])) for i in chosen]
@@ -163,16 +162,16 @@ class Stock:
                 chosen.append(int(i))
         return chosen
 
-    def soft(self, lux: float, throw: float, *, lift: Lift, height: float, up: float) -> list[Unit]:
+    def soft(self, lux: float, throw: float, *, lift: LiftRow, height: float, up: float) -> list[Unit]:
         """Units through each frame that goes there: of each size the one that costs least. `up`: radians of elevation."""
         found = []
         for feet in FRAMES:
             side, ways = feet * FOOT, self._framed[feet]
-            if side > lift.frame_m or not len(ways.index):
+            if side > lift.frame or not len(ways.index):
                 continue
             # Far enough off for the throw; not farther out than a basket holds it.
-            goes = (ways.away <= throw / 3.0) & (self.weights[ways.index] <= lift.carries_kg)
-            goes &= (lift.reaches_m <= 0.0) | (ways.away <= 1.6)
+            goes = (ways.away <= throw / 3.0) & (self.weights[ways.index] <= lift.carries)
+            goes &= (lift.reaches <= 0.0) | (ways.away <= 1.6)
             goes &= (not lift.stands_below) | _stands(side, height, ways.away, up)
             best: tuple[float, Unit] | None = None
             for cloth in (self.catalogue.cloths[name] for name in CLOTHS if name in self.catalogue.cloths):

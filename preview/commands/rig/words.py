@@ -81,7 +81,7 @@ def rig_sentence(
     perch, unit = candidate.perch, candidate.unit
     assert perch.lift is not None
     found = [f"Rig {number}: {from_camera(perch, around, view).words}. {_setting_sentence(trial, kelvin)}"]
-    if perch.lift.reaches_m > 0.0:
+    if perch.lift.reaches > 0.0:
         aside = ((perch.base[0] - perch.at[0]) ** 2 + (perch.base[1] - perch.at[1]) ** 2) ** 0.5
         found.append(
             f"The lift stands {aside:.1f} m aside of the lamp, at [{perch.base[0]:.1f}, {perch.base[1]:.1f}]."

@@ -276,7 +276,7 @@ def test_power_is_that_of_all_heads() -> None:
     strongest = float(stock.candela.max())
     asked = 2.5 * strongest / 8.0**2
     unit = stock.bare(
-        asked, 8.0, covers=radians(4.0), wide=radians(4.0), lift=replace(LIFTS[2], carries_kg=900.0)
+        asked, 8.0, covers=radians(4.0), wide=radians(4.0), lift=replace(LIFTS[2], carries=900.0)
     )[0]
     assert unit.count >= 3
     assert unit.watts == unit.count * usual().heads[unit.head.name].watts

@@ -25,6 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.aperture import Iris
+from preview.camera.fourier import Plane, Spectrum, fast_length, plane_of, spectrum_of
 from preview.camera.fragments import Fragments, fragments_of
 from preview.camera.glare import enlarged
 from preview.camera.highlights import Highlights, highlights_of
@@ -219,34 +220,27 @@ class _Convolution:
     """Spreads planes of one shape by one disc, on a grid `step` times coarser; nothing lies outside the plane."""
 
     def __init__(self, shape: tuple[int, ...], disc: Array, step: int, steep: bool, threads: int) -> None:
-        from scipy.fft import next_fast_len
-
         self.shape, self.step, self.threads = shape, step, threads
         self.kind = np.float64 if steep else np.float32
         self.rows, self.columns = -(-shape[0] // step), -(-shape[1] // step)
         down, right = disc.shape[0] // 2, disc.shape[1] // 2
         # The disc's middle is the origin: what is above and left of it wraps to the far end.
         height, width = max(self.rows + down, disc.shape[0]), max(self.columns + right, disc.shape[1])
-        self.padded = next_fast_len(height, real=True), next_fast_len(width, real=True)
+        self.padded = fast_length(height), fast_length(width)
         placed = np.zeros(self.padded, self.kind)
         row, column = np.arange(disc.shape[0]) - down, np.arange(disc.shape[1]) - right
         placed[np.ix_(row % self.padded[0], column % self.padded[1])] = disc
         self.spectrum = self._forward(placed)
 
-    def _forward(self, plane: NDArray[np.floating]) -> NDArray[np.complexfloating]:
-        from scipy.fft import rfft2
-
-        return rfft2(plane.astype(self.kind, copy=False), s=self.padded, workers=self.threads)
+    def _forward(self, plane: Plane) -> Spectrum:
+        return spectrum_of(plane.astype(self.kind, copy=False), self.padded, threads=self.threads)
 
     def __call__(self, plane: Array) -> Array:
         """The plane spread, on the coarser grid."""
-        from scipy.fft import irfft2
-
         spectrum = self._forward(self._coarse(plane))
         spectrum *= self.spectrum
-        return irfft2(spectrum, s=self.padded, overwrite_x=True, workers=self.threads)[
-            : self.rows, : self.columns
-        ].astype(np.float32)
+        found = plane_of(spectrum, self.padded, threads=self.threads)[: self.rows, : self.columns]
+        return found.astype(np.float32)
 
     def _coarse(self, plane: Array) -> Array:
         if self.step == 1:

@@ -14,10 +14,11 @@ and shares are common practice, no source.
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+
+from preview.camera.fourier import Spectrum, fast_length, plane_of, spectrum_of
 
 Array = NDArray[np.float32]
 
@@ -31,20 +32,17 @@ def with_glare(image: Array, share: float) -> Array:
     """The image (h, w, 3), linear, with `share` (0 to 1) of its light strayed; the image itself for none."""
     if share <= 0.0:
         return image
-    import scipy.fft
-
     height, width = image.shape[:2]
     step = max(1, height // ROWS)
     rows, columns = -(-height // step), -(-width // step)
-    shape = scipy.fft.next_fast_len(2 * rows, real=True), scipy.fft.next_fast_len(2 * columns, real=True)
+    shape = fast_length(2 * rows), fast_length(2 * columns)
     bells = _bells(shape, height / step)
     result = np.empty_like(image)
     for channel in range(3):
         padded = np.zeros((rows * step, columns * step))
         padded[:height, :width] = image[..., channel]
         coarse = padded.reshape(rows, step, columns, step).mean(axis=(1, 3))
-        spectrum = scipy.fft.rfft2(coarse, s=shape, workers=-1)
-        stray = scipy.fft.irfft2(spectrum * bells, s=shape, workers=-1)[:rows, :columns]
+        stray = plane_of(spectrum_of(coarse, shape) * bells, shape)[:rows, :columns]
         glow = enlarged(np.maximum(stray, 0.0).astype(np.float32), step, height, width)
         glow *= np.float32(share)
         glow += np.float32(1.0 - share) * image[..., channel]
@@ -53,10 +51,8 @@ def with_glare(image: Array, share: float) -> Array:
 
 
 @lru_cache(maxsize=4)
-def _bells(shape: tuple[int, int], frame_height: float) -> NDArray[np.complex128]:
+def _bells(shape: tuple[int, int], frame_height: float) -> Spectrum:
     """The spectrum of the spread on a grid of this shape, whose far half holds negative distances."""
-    import scipy.fft
-
     down, right = (np.minimum(np.arange(n), n - np.arange(n)).astype(np.float64) for n in shape)
     squared = down[:, np.newaxis] ** 2 + right[np.newaxis, :] ** 2
     spread = np.zeros(shape)
@@ -66,8 +62,7 @@ def _bells(shape: tuple[int, int], frame_height: float) -> NDArray[np.complex128
     # On a small grid the sharpest bell is sampled too coarsely to add up to its share: its peak is set right.
     for height_share, share in BELLS:
         spread[0, 0] -= share * _sampled_excess(height_share * frame_height)
-    spectrum: Any = scipy.fft.rfft2(spread, workers=-1)
-    return spectrum
+    return spectrum_of(spread, shape)
 
 
 def _sampled_excess(a: float) -> float:

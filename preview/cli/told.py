@@ -39,11 +39,16 @@ def compared(answer: Answer, folder: Path, *, page: bool, as_json: bool) -> None
     from preview.sheets.answer.write import write_answer
     from preview.sheets.data import json_text
 
-    files = write_answer(answer, folder, page=page)
     if as_json:
+        write_answer(answer, folder, page=page)
         print(json_text(answer.data))
         return
-    printed(answer_text(answer))
+    out = console()
+    with out.capture() as said:
+        files = write_answer(
+            answer, folder, page=page, meanwhile=lambda: out.print(*answer_text(answer), sep="\n")
+        )
+    print(said.get(), end="")
     print(f"Wrote {', '.join(files)} in {folder}")
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import glob
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from pathlib import Path
 
@@ -13,28 +15,35 @@ from preview.sheets.png import save_png
 from preview.sheets.stage import staged
 
 
-def write_answer(answer: Answer, folder: Path, *, page: bool = False) -> tuple[str, ...]:
+def write_answer(
+    answer: Answer, folder: Path, *, page: bool = False, meanwhile: Callable[[], None] = lambda: None
+) -> tuple[str, ...]:
     """Writes NAME.png (and NAME-2.png, NAME-3.png, ... where one would be too long), NAME.json, with `page`
-    NAME.html; the names of what was written. All of them appear whole or none does.
+    NAME.html; the names of what was written. All of them appear whole or none does. `meanwhile` is done while sheets are
+    packed.
 
     UserError for a folder that cannot be written.
     """
     sheets = answer_sheets(answer)
-    with staged(folder) as stage:
-        files = []
-        for number, sheet in enumerate(sheets):
-            name = f"{answer.name}-{number + 1}.png" if number else f"{answer.name}.png"
-            save_png(sheet, stage / name)
-            files.append(name)
-        (stage / f"{answer.name}.json").write_text(json_text(answer.data) + "\n", encoding="utf-8")
-        files.append(f"{answer.name}.json")
+    names = [
+        f"{answer.name}-{number + 1}.png" if number else f"{answer.name}.png" for number in range(len(sheets))
+    ]
+    with staged(folder) as stage, ThreadPoolExecutor() as threads:
+        packed = threads.map(save_png, sheets, [stage / name for name in names])
+        names.append(_text(stage, f"{answer.name}.json", json_text(answer.data) + "\n"))
         if page:
             from preview.sheets.answer.page import answer_page
 
-            (stage / f"{answer.name}.html").write_text(answer_page(answer), encoding="utf-8")
-            files.append(f"{answer.name}.html")
+            names.append(_text(stage, f"{answer.name}.html", answer_page(answer)))
+        meanwhile()
+        list(packed)
     _tidied(folder, answer.name, len(sheets))
-    return tuple(files)
+    return tuple(names)
+
+
+def _text(folder: Path, name: str, text: str) -> str:
+    (folder / name).write_text(text, encoding="utf-8")
+    return name
 
 
 def _tidied(folder: Path, name: str, sheets: int) -> None:

@@ -22,12 +22,11 @@ from preview.camera.view import View
 from preview.faults import UserError
 from preview.script.models.camera import Camera, Sensor
 from preview.script.models.cast import Figure
+from preview.script.people import CROWN_ABOVE_EYES
 from preview.script.scene import Scene
 
 Floats = NDArray[np.float64]
 
-CROWN_ABOVE_EYES = 0.064
-"""Share of a figure's height. Source: Drillis and Contini 1966, eye height 0.936 of stature (from memory)."""
 HALF_SHOULDERS = 0.129
 """Share of a figure's height. Source: Drillis and Contini 1966, shoulder width 0.259 of stature (from memory)."""
 

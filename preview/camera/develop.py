@@ -53,12 +53,16 @@ def display_values(linear: Array) -> Array:
 
 
 def picture(linear: Array) -> NDArray[np.uint8]:
-    """The sRGB picture (h, w, 3), 8 bit, of scene-linear ACEScg (h, w, 3).
+    """The sRGB picture (h, w, 3), 8 bit, of scene-linear ACEScg (h, w, 3)."""
+    return dithered(display_values(linear))
+
+
+def dithered(values: Array) -> NDArray[np.uint8]:
+    """Display values (h, w, 3), 0 to 1, as 8 bit; `values` are spent.
 
     Rounding is dithered by half a step either way, so that a dark sky does not fall into bands; the pattern depends
     on the pixel's place alone. Black and full white stay themselves.
     """
-    values = display_values(linear)
     height, width = values.shape[:2]
     values *= np.float32(255.0)
     values += _dither(height, width)[..., np.newaxis]

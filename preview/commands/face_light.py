@@ -15,7 +15,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.bearing import Bearing, away_from_lens
-from preview.camera.coverage import CROWN_ABOVE_EYES
 from preview.camera.exposure import incident_stops
 from preview.commands.directions import Held, cheeks_of, held, key_and_fill, way_of
 from preview.commands.prepare import Ready
@@ -24,6 +23,7 @@ from preview.light.colour_reading import ColourReading, read_colour
 from preview.script.figure_plan import stance
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
+from preview.script.people import CROWN_ABOVE_EYES
 from preview.script.scene import Scene
 from preview.script.standing import footing_of
 from preview.sheets.meter_report import Cheeks, KeyAndFill

@@ -9,7 +9,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.camera.develop import picture, scene_linear
+from preview.camera.develop import scene_linear
+from preview.camera.display_table import sheet_picture
 from preview.camera.exposure import exposure_scale, stops_from_grey
 from preview.camera.framing import focus_distance
 from preview.camera.optics import seen_by_camera
@@ -54,8 +55,8 @@ class Shot:
 
     @cached_property
     def picture(self) -> NDArray[np.uint8]:
-        """The picture (h, w, 3), developed for a display."""
-        return picture(scene_linear(self.seen, self.ready.scene.camera))
+        """The picture (h, w, 3), developed for a display, as one of many."""
+        return sheet_picture(scene_linear(self.seen, self.ready.scene.camera))
 
 
 def shot(

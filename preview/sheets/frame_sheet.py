@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from preview.camera.stops_map import LegendEntry, legend_entries, stops_map
 from preview.script.models.camera import Latitude
+from preview.sheets.answer.words import percent
 from preview.sheets.drawing import INK, MARGIN, QUIET, RULE, SHADE, WIDTH, Sheet, figures, figures_width, font
-from preview.sheets.report import FrameReport, exposure_line, percent, sensor_words, setup_words
+from preview.sheets.report import FrameReport, exposure_line, sensor_words, setup_words
 
 if TYPE_CHECKING:
     from PIL import Image

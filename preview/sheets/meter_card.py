@@ -12,9 +12,10 @@ from typing import Final
 
 from PIL import Image, ImageDraw, ImageFont
 
+from preview.sheets.answer.words import percent
 from preview.sheets.meter_report import MarkReport, MeterReport, Ratio
 from preview.sheets.meter_text import stops_counted
-from preview.sheets.report import exposure_line, percent, reading
+from preview.sheets.report import exposure_line, reading
 
 Colour = tuple[int, int, int]
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
+from preview.sheets.answer.words import percent
 from preview.sheets.meter_report import (
     Alone,
     Behind,
@@ -20,7 +21,7 @@ from preview.sheets.meter_report import (
     ReceptorReading,
     Spot,
 )
-from preview.sheets.report import exposure_line, percent, reading, stops_words
+from preview.sheets.report import exposure_line, reading, stops_words
 
 WIDTH = 80
 TOGETHER = re.compile("([0-9]) (m|mm|lx|fc|fL|K|%|cd/m²|o'clock|stops?|mired)(?![a-z])")

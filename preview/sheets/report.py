@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from preview.camera.in_shot import where
 from preview.script.models.camera import Latitude
+from preview.sheets.answer.words import percent
 from preview.sheets.what_reads import PieceTones
 
 if TYPE_CHECKING:
@@ -228,15 +229,6 @@ def noise_words(report: FrameReport) -> str:
     reached = "under 0.01" if noise.most_stops < 0.005 else f"{noise.most_stops:.2f}"
     told = f"Computed to {reached} stop in 95 % of the frame (asked: {noise.target_stops:g})"
     return f"{told}, coarser in {percent(noise.beyond_share)}." if noise.beyond_share >= 0.001 else f"{told}."
-
-
-def percent(share: float) -> str:
-    """`62 %`, `0.4 %`, `< 0.1 %`, `0`."""
-    if share <= 0:
-        return "0"
-    if share < 0.001:
-        return "< 0.1 %"
-    return f"{100 * share:.1f} %" if share < 0.0995 else f"{100 * share:.0f} %"
 
 
 def reading(lux: float) -> str:

@@ -13,6 +13,7 @@ from rich.console import Console
 from preview.camera.stops_map import legend_entries
 from preview.script.models.camera import Latitude
 from preview.sheets import drawing
+from preview.sheets.answer.words import percent
 from preview.sheets.frame_sheet import band_shares, band_words, frame_sheet
 from preview.sheets.report import (
     FixtureReport,
@@ -23,7 +24,6 @@ from preview.sheets.report import (
     exposure_line,
     mark_words,
     noise_words,
-    percent,
     reading,
     sensor_words,
     setup_words,

@@ -10,7 +10,8 @@ from math import degrees
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.camera.develop import picture, scene_linear
+from preview.camera.develop import scene_linear
+from preview.camera.display_table import sheet_picture
 from preview.commands.looks.data import cell_data
 from preview.commands.looks.figures import Held, LookFigures, figures_of, hold
 from preview.commands.looks.pictures import developed
@@ -187,7 +188,7 @@ def all_shown(ready: Ready, plate: Plate, held: Held, variations: Sequence[Varia
     def show(number: int, radiance: Array) -> Shown:
         camera = readies[number].scene.camera
         figures = figures_of(readies[number], plate, stops_of(radiance, camera), held)
-        return Shown(variations[number], picture(scene_linear(radiance, camera)), figures)
+        return Shown(variations[number], sheet_picture(scene_linear(radiance, camera)), figures)
 
     return developed(readies, plate, show, meanwhile=_drawing)
 

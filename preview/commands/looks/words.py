@@ -13,7 +13,7 @@ from preview.commands.looks.sweeps import stops_words, trimmed
 from preview.light.colour_reading import AS_BALANCED_MIRED
 from preview.script.models.camera import Camera
 from preview.script.scene import Scene
-from preview.sheets.report import percent
+from preview.sheets.answer.words import percent
 
 TELLS: Final = 0.1
 """Stops under which a difference is not told: less than a third of a step of a wedge. Common practice, no source."""

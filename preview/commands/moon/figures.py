@@ -11,7 +11,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.camera.develop import picture, scene_linear
+from preview.camera.develop import scene_linear
+from preview.camera.display_table import sheet_picture
 from preview.camera.framing import focus_distance
 from preview.commands.moon.sweep import Sweep
 from preview.commands.shot import seen, stops_of
@@ -167,7 +168,7 @@ def frames(sweep: Sweep, groups: Groups, base: Array) -> tuple[Frame, ...]:
         if sweep.options.visible:
             _hold(own, open_sky, light.emitters[0], by[number], clear=ready.haze is None)
         radiance = base + own
-        shown = picture(scene_linear(seen(ready, plate, radiance), scene.camera))
+        shown = sheet_picture(scene_linear(seen(ready, plate, radiance), scene.camera))
         stops = stops_of(radiance, scene.camera)
         return Frame(
             shown,

@@ -107,7 +107,7 @@ def test_a_head_moved_from_five_metres_to_seven_is_a_stop(tmp_path: Path) -> Non
     )
     compared = found(tmp_path, text)
     key = row_of(compared, "key")
-    assert (key.reference, key.verdict, key.drifting) == ("main", "drifts", ("tight",))
+    assert (key.reference, key.verdict, key.meant) == ("main", "as meant", {"tight": ("key",)})
     assert key.differences["tight"] == pytest.approx(-1.0, abs=0.02)
     assert key.value("main").lux == pytest.approx(3000.0 / 25.0, rel=0.01)
     (effect,) = compared.effects
@@ -115,7 +115,9 @@ def test_a_head_moved_from_five_metres_to_seven_is_a_stop(tmp_path: Path) -> Non
     assert effect.words.startswith("Ada: key −1.0 stop")
     assert effect.cheat.reason == "off his eyes"
     assert effect.cheat.changes == ("moved 2.1 m",)
-    # A wider tolerance lets it pass.
+    # Nobody said why: it is called out. A wider tolerance lets it pass.
+    bare = row_of(found(tmp_path, text.replace(", cheat: off his eyes", "")), "key")
+    assert (bare.verdict, bare.drifting, bare.meant) == ("drifts", ("tight",), {})
     assert row_of(found(tmp_path, text, tolerance=Tolerance(key=1.1)), "key").verdict == "holds"
 
 
@@ -220,6 +222,24 @@ def test_added_taken_out_flagged_and_unexplained(tmp_path: Path) -> None:
         if cell.name == "tight"
     )
     assert "Cheat, glint: a glint in his eyes (added: a head described there)." in cell.sentences
+
+
+def test_a_cheat_answers_for_its_own_part_alone(tmp_path: Path) -> None:
+    """The key is a stop down with a reason and, by another ISO, two stops up without one."""
+    body = "camera: {lens: {focal: 85 mm}, iso: 3200}, fixtures: {key: {level: 50 %, cheat: softer here}}"
+    compared = found(tmp_path, one_setup(body))
+    key = row_of(compared, "key")
+    assert key.differences["tight"] == pytest.approx(1.0, abs=0.01)
+    assert (key.drifting, key.meant) == (("tight",), {})
+    # The other way about: two stops down of which the cheat is 1.7, and 0.3 is within the tolerance.
+    body = "camera: {lens: {focal: 85 mm, stop: 3.3298}}, fixtures: {key: {level: -1.7 stops, cheat: softer here}}"
+    answer = answered(tmp_path, one_setup(body))
+    key_data = next(row for row in answer.data["continuity"] if row["measure"] == "key")
+    assert key_data["differences"]["tight"] == pytest.approx(-2.0, abs=0.02)
+    assert (key_data["drifting"], key_data["meant"]) == ([], {"tight": ["key"]})
+    assert "In tight, on Ada key 2.0 stops down" in sentences(answer, "In the cut")
+    assert "meant, by the cheat of key." in sentences(answer, "In the cut")
+    assert "key" not in sentences(answer, "Does not cut together")
 
 
 def test_a_figure_moved_for_the_frame(tmp_path: Path) -> None:
@@ -468,6 +488,7 @@ def test_files_and_words(tmp_path: Path) -> None:
         "rim": 1.0,
         "background": pytest.approx(2 / 3),
         "colour": 15.0,
+        "background_colour": 40.0,
         "azimuth": pytest.approx(5.0),
         "height": 10.0,
     }

@@ -20,7 +20,8 @@ from preview.cli.told import compared, folder_of
     "--tolerance",
     multiple=True,
     metavar="KIND=VALUE",
-    help='How much may drift: "key=1/2,fill=1/2,ratio=1/2,rim=2/3,background=2/3,colour=15,azimuth=15,height=10".',
+    help='How much may drift: "key=1/2,fill=1/2,ratio=1/2,rim=2/3,background=2/3,colour=15,background colour=40,'
+    'azimuth=15,height=10".',
 )
 @CELL
 @LOOK

@@ -151,9 +151,13 @@ def framed(draw: ImageDraw.ImageDraw, box: Box, colour: Colour, *, rim: Colour, 
 
 
 def place_labels(
-    anchors: Sequence[tuple[float, float]], sizes: Sequence[tuple[float, float]], bounds: Box, gap: float = 8
+    anchors: Sequence[tuple[float, float]],
+    sizes: Sequence[tuple[float, float]],
+    bounds: Box,
+    gap: float = 8,
+    clear: Sequence[Box] = (),
 ) -> list[tuple[float, float]]:
-    """Top left corners for labels of `sizes` near their `anchors`, inside `bounds`, clear of one another.
+    """Top left corners for labels of `sizes` near their `anchors`, inside `bounds`, clear of one another and of `clear`.
 
     Each takes the nearest free place of rings of candidates round its anchor, off every anchor's dot; when all
     are taken it takes the one that covers least.
@@ -177,7 +181,9 @@ def place_labels(
             for left, top in candidates:
                 left = min(max(left, bounds[0]), bounds[2] - w)
                 top = min(max(top, bounds[1]), bounds[3] - h)
-                covered = sum(overlap((left, top, left + w, top + h), other) for other in (*placed, *dots))
+                covered = sum(
+                    overlap((left, top, left + w, top + h), other) for other in (*placed, *dots, *clear)
+                )
                 if covered < least:
                     best, least = (left, top), covered
             if least == 0:

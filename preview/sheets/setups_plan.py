@@ -160,7 +160,7 @@ class _Drawn:
 
     def _moons(self, moons: Sequence[Moonlight]) -> None:
         """An arrow in from the edge for each, the way its light goes, with its name."""
-        spots, names = [], []
+        spots, names, arrows = [], [], []
         for moon in moons:
             turn = np.radians(moon.azimuth_deg)
             way = np.array([np.sin(turn), -np.cos(turn)])
@@ -173,8 +173,10 @@ class _Drawn:
             tip, back = end - 12.0 * way, end + 16.0 * way
             self.draw.polygon([tuple(tip), tuple(back + aside), tuple(back - aside)], fill=BLUE)
             spots.append((float(start[0]), float(start[1])))
+            for along in np.linspace(start, tip, 9).tolist():
+                arrows.append((along[0] - 14, along[1] - 14, along[0] + 14, along[1] + 14))
             names.append(f"{moon.name}, {moon.azimuth_deg:.0f}°")
-        self.moon_spots, self.moon_names = spots, names
+        self.moon_spots, self.moon_names, self.arrows = spots, names, arrows
 
     def _names(self, plan: Plan) -> None:
         """Names beside what they are of, clear of one another."""
@@ -183,7 +185,7 @@ class _Drawn:
         named += [(name, spot, BLUE) for name, spot in zip(self.moon_names, self.moon_spots, strict=True)]
         sizes = [(font("label").getlength(name) + 18, 40.0) for name, _, _ in named]
         bounds = (6.0, 6.0, COLUMN - 6.0, self.high - 6.0)
-        corners = place_labels([spot for _, spot, _ in named], sizes, bounds, gap=16)
+        corners = place_labels([spot for _, spot, _ in named], sizes, bounds, gap=16, clear=self.arrows)
         for (name, _, colour), (left, top), (wide, high) in zip(named, corners, sizes, strict=True):
             self.draw.rounded_rectangle(
                 (left, top, left + wide, top + high), 8, fill=PAPER, outline=colour, width=2

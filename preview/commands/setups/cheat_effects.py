@@ -10,7 +10,7 @@ import numpy as np
 
 from preview.commands.prepare import Ready, prepare, same_set
 from preview.commands.setups.cheats import Cheat, same_build
-from preview.commands.setups.moon_side import Source, eyes_of, source_of
+from preview.commands.setups.moon_side import Source, apart_deg, eyes_of, source_of
 from preview.commands.setups.seen import Lit, SetupSeen, lit_in
 from preview.faults import UserError
 from preview.script.read import Script
@@ -26,15 +26,16 @@ FRAME: Final = 0.01
 
 @dataclass(frozen=True)
 class OnFigure:
-    """What a cheat changes on one figure: with it, less without it. Stops as exposed, mireds warmer positive; degrees round
-    from the lens and up that its own fixture comes; shares of the frame's width, to the right. None where there is no such
-    light with it or without it, or nothing to compare."""
+    """What a cheat changes on one figure: with it, less without it. Stops as exposed, mireds warmer positive; degrees that
+    its own fixture comes round from the lens, clockwise in the world, and up; shares of the frame's width, to the right.
+    None where there is no such light with it or without it, or nothing to compare."""
 
     key_stops: float | None
     fill_stops: float | None
     rim_stops: float | None
     colour_mired: float | None
     round_deg: float | None
+    azimuth_deg: float | None
     up_deg: float | None
     frame_share: float | None
     words: str
@@ -99,9 +100,10 @@ def _on_figure(name: str, cheat: Cheat, ready: Ready, without: Ready, now: Lit, 
     ):
         colour = now.face.key_colour.mired - then.face.key_colour.mired
     ways = [_source(each, name, cheat) for each in (ready, without)]
-    turn = up = None
+    turn = azimuth = up = None
     if ways[0] is not None and ways[1] is not None:
         turn = ways[0].way.round_deg - ways[1].way.round_deg
+        azimuth = apart_deg(ways[1].azimuth_deg, ways[0].azimuth_deg)
         up = ways[0].height_deg - ways[1].height_deg
     place = _across(ready, name), _across(without, name)
     share = None if place[0] is None or place[1] is None else place[0] - place[1]
@@ -117,7 +119,7 @@ def _on_figure(name: str, cheat: Cheat, ready: Ready, without: Ready, now: Lit, 
         said.append(f"{100 * abs(share):.0f} % of the frame to the {'right' if share > 0.0 else 'left'}")
     if now.in_frame != then.in_frame:
         said.append("comes into frame" if now.in_frame else f"{now.unseen}, which without it is not so")
-    return OnFigure(key, fill, rim, colour, turn, up, share, ", ".join(said))
+    return OnFigure(key, fill, rim, colour, turn, azimuth, up, share, ", ".join(said))
 
 
 def _less(now: float | None, then: float | None) -> float | None:

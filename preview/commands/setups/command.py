@@ -10,6 +10,7 @@ from preview.commands.prepare import Ready, prepare, same_set
 from preview.commands.setups.cheat_effects import Effect, effect_of
 from preview.commands.setups.cheats import cheats_of, same_build
 from preview.commands.setups.continuity import Row, rows_of
+from preview.commands.setups.meant import with_meant
 from preview.commands.setups.screen_direction import Line, Walk, lines_of, walks_of
 from preview.commands.setups.seen import SetupSeen, see, width_m
 from preview.commands.setups.tolerance import USUAL, Tolerance
@@ -100,13 +101,19 @@ def compare(
     return Compared(
         main.title,
         tuple(seen),
-        {figure.name: rows_of(figure.name, seen, options.tolerance) for figure in main.cast},
+        {figure.name: _rows(figure.name, seen, effects, options.tolerance) for figure in main.cast},
         tuple(effects),
         lines_of(watched),
         walks_of(watched),
         options.tolerance,
         options.look,
     )
+
+
+def _rows(
+    figure: str, seen: Sequence[SetupSeen], effects: Sequence[Effect], tolerance: Tolerance
+) -> tuple[Row, ...]:
+    return tuple(with_meant(row, effects, tolerance) for row in rows_of(figure, seen, tolerance))
 
 
 def _made_ready(script: Script, options: SetupsOptions, store: AnyStore) -> list[Ready]:

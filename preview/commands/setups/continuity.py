@@ -7,7 +7,7 @@ them. Each setup is held against the widest in which the figure is seen.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from preview.commands.setups.moon_side import Source, apart_deg
@@ -17,9 +17,8 @@ from preview.light.colour import chromaticity
 from preview.light.colour_reading import ColourReading, read_xy
 from preview.sheets.answer.words import signed
 
-Verdict = Literal["holds", "drifts", "not compared"]
+Verdict = Literal["holds", "drifts", "as meant", "not compared"]
 
-BEHIND: Final = "colour behind"
 OTHER_SIDE: Final = 45.0
 """Degrees that a camera may stand round from another and still see the same edge of light and the same background. Common
 practice, no source."""
@@ -39,7 +38,8 @@ class Value:
 @dataclass(frozen=True)
 class Row:
     """One measure of one figure over the setups. `differences` from the first that has it, by setup; `drifting`: those
-    past the tolerance; `apart`: the differences of setups that see another side of it, which are not judged."""
+    past the tolerance; `apart`: the differences of setups that see another side of it, which are not judged; `meant`: the
+    cheats that account for what else is past the tolerance, by setup."""
 
     figure: str
     measure: str
@@ -50,12 +50,15 @@ class Row:
     differences: dict[str, float]
     drifting: tuple[str, ...]
     apart: dict[str, float]
+    meant: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def verdict(self) -> Verdict:
         if not self.differences:
             return "not compared"
-        return "drifts" if self.drifting else "holds"
+        if self.drifting:
+            return "drifts"
+        return "as meant" if self.meant else "holds"
 
     def value(self, setup: str) -> Value:
         return next(value for value in self.values if value.setup == setup)
@@ -78,7 +81,7 @@ def rows_of(figure: str, seen: Sequence[SetupSeen], tolerance: Tolerance) -> tup
         _row(figure, "rim", "rim", "stop", seen, tolerance, _rim),
         _row(figure, "behind", "background", "stop", seen, tolerance, _background),
         _row(figure, "key colour", "colour", "mired", seen, tolerance, _key_colour),
-        _row(figure, BEHIND, "colour", "mired", seen, tolerance, _colour_behind),
+        _row(figure, "colour behind", "background_colour", "mired", seen, tolerance, _colour_behind),
     ]
     for fixture in moons_of(figure, seen):
         for measure, kind in (("azimuth", "azimuth"), ("height", "height")):
@@ -127,7 +130,7 @@ def _row(
             moved = abs(apart_deg(camera, one.lit[figure].camera_deg))
             round_ = kind == "azimuth"
             by = apart_deg(start, value.amount) if round_ else value.amount - start
-            if moved > OTHER_SIDE and (kind in ("rim", "background") or measure == BEHIND):
+            if moved > OTHER_SIDE and kind in ("rim", "background", "background_colour"):
                 apart[one.name] = by
             else:
                 differences[one.name] = by

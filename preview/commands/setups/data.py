@@ -99,5 +99,6 @@ def _row(row: Row) -> dict[str, Any]:
         "differences": row.differences,
         "drifting": list(row.drifting),
         "apart": row.apart,
+        "meant": {setup: list(cheats) for setup, cheats in row.meant.items()},
         "verdict": row.verdict,
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from math import log2
 
-from preview.commands.setups.continuity import BEHIND, Row, lux_words
+from preview.commands.setups.continuity import Row, lux_words
 from preview.commands.setups.seen import Lit, SetupSeen
 from preview.commands.setups.tolerance import Tolerance
 from preview.script.words import listed_all
@@ -39,8 +39,24 @@ def drift_sentences(
         )
 
 
+def meant_sentences(rows: Mapping[str, Sequence[Row]], seen: Sequence[SetupSeen]) -> Iterator[str]:
+    """`In tight, on Ines rim 0.7 stop up (248 lx for 156 lx): meant, by the cheat of moon edge.`"""
+    by_name = {one.name: one for one in seen}
+    for one in seen:
+        for figure, theirs in rows.items():
+            by_cause: dict[tuple[str, ...], list[str]] = {}
+            for row in theirs:
+                if one.name in row.meant and row.reference is not None:
+                    before = by_name[row.reference].lit[figure]
+                    words = _drift(row, one.name, before, one.lit[figure])
+                    by_cause.setdefault(row.meant[one.name], []).append(words)
+            for cheats, said in by_cause.items():
+                what = "cheat" if len(cheats) == 1 else "cheats"
+                yield f"In {one.name}, on {figure} {', '.join(said)}: meant, by the {what} of {listed_all(cheats)}."
+
+
 def _is_behind(row: Row) -> bool:
-    return row.kind == "background" or row.measure == BEHIND
+    return row.kind in ("background", "background_colour")
 
 
 def _on_figure(
@@ -122,7 +138,7 @@ def holds_sentences(rows: Mapping[str, Sequence[Row]]) -> Iterator[str]:
     alike: dict[tuple[str, ...], list[str]] = {}
     for figure, theirs in rows.items():
         held = [_called(row) for row in theirs if row.verdict == "holds"]
-        drifted = {_called(row) for row in theirs if row.verdict == "drifts"}
+        drifted = {_called(row) for row in theirs if row.verdict in ("drifts", "as meant")}
         what = tuple(name for name in dict.fromkeys(held) if name not in drifted)
         if what:
             alike.setdefault(what, []).append(figure)

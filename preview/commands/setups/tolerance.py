@@ -11,12 +11,14 @@ from preview.faults import UserError
 from preview.script import quantities
 from preview.script.words import unknown
 
-Kind = Literal["key", "fill", "ratio", "rim", "background", "colour", "azimuth", "height"]
+Kind = Literal[
+    "key", "fill", "ratio", "rim", "background", "colour", "background_colour", "azimuth", "height"
+]
 
 _IN_DEGREES: Callable[[object], float] = lambda value: degrees(quantities.angle(value))  # noqa: E731
 READERS: dict[str, tuple[Callable[[object], float], str]] = {
     **dict.fromkeys(("key", "fill", "ratio", "rim", "background"), (quantities.stops, "1/2 stop")),
-    "colour": (quantities.mired, "15 mired"),
+    **dict.fromkeys(("colour", "background_colour"), (quantities.mired, "15 mired")),
     **dict.fromkeys(("azimuth", "height"), (_IN_DEGREES, "15 deg")),
 }
 """By kind: what reads it, and an example."""
@@ -24,9 +26,11 @@ READERS: dict[str, tuple[Callable[[object], float], str]] = {
 
 @dataclass(frozen=True)
 class Tolerance:
-    """Stops of key, fill, ratio, rim and background, mireds of colour, degrees of the moon's azimuth and height.
+    """Stops of key, fill, ratio, rim and background, mireds of the key's colour and of what is behind, degrees of the
+    moon's azimuth and height.
 
-    Common practice, no source: half a stop on a face is seen in a straight cut, a rim and what is behind may drift more.
+    Common practice, no source: half a stop on a face is seen in a straight cut, a rim and what is behind may drift
+    more, and another frame of it is of other things.
     """
 
     key: float = 0.5
@@ -35,6 +39,7 @@ class Tolerance:
     rim: float = 2.0 / 3.0
     background: float = 2.0 / 3.0
     colour: float = 15.0
+    background_colour: float = 40.0
     azimuth: float = 15.0
     height: float = 10.0
 
@@ -49,7 +54,7 @@ USUAL: Final = Tolerance()
 def tolerance_of(given: Sequence[str]) -> Tolerance:
     """The usual tolerance with what is given laid over it: `key=1/3 stop,colour=20`. UserError for what is none."""
     answer = USUAL
-    known = [field.name for field in fields(Tolerance)]
+    known = [field.name.replace("_", " ") for field in fields(Tolerance)]
     for text in given:
         for part in text.split(","):
             kind, sign, value = (piece.strip() for piece in part.partition("="))
@@ -59,7 +64,8 @@ def tolerance_of(given: Sequence[str]) -> Tolerance:
                 )
             if kind not in known:
                 raise UserError(f"--tolerance: {unknown('kind of drift', kind, known)}")
-            reader, example = READERS[kind]
+            field = kind.replace(" ", "_")
+            reader, example = READERS[field]
             try:
                 amount = reader(value)
             except ValueError as error:
@@ -68,5 +74,5 @@ def tolerance_of(given: Sequence[str]) -> Tolerance:
                 raise UserError(
                     f"--tolerance: {kind} must be more than 0, as in {kind}={example}, not {value}"
                 )
-            answer = replace(answer, **{kind: amount})
+            answer = replace(answer, **{field: amount})
     return answer

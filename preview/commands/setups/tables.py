@@ -47,6 +47,7 @@ def _left(heads: Sequence[str]) -> tuple[Align, ...]:
 
 def _how_to_read(found: Compared) -> str:
     t = found.tolerance
+    meant = any(row.meant for rows in found.rows.values() for row in rows)
     return (
         "Levels: stops from 18 % grey as each setup is exposed, then lux; in brackets the difference from the widest "
         "that shows the figure. Rim: the brightest edge of hair and shoulders. Behind: the median of all the frame that "
@@ -55,7 +56,7 @@ def _how_to_read(found: Compared) -> str:
         f"Holds within: key {t.key:.2g}, fill {t.fill:.2g}, key to fill {t.ratio:.2g}, rim {t.rim:.2g}, behind "
         f"{t.background:.2g} stop; colour {t.colour:.3g}, behind {t.background_colour:.3g} mired; moon "
         f"{t.azimuth:.3g}° round, {t.height:.3g}° in height "
-        f"(common practice; --tolerance sets others).{AS_MEANT if found.effects else ''}"
+        f"(common practice; --tolerance sets others).{AS_MEANT if meant else ''}"
     )
 
 

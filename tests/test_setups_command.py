@@ -231,13 +231,13 @@ def test_a_cheat_answers_for_its_own_part_alone(tmp_path: Path) -> None:
     key = row_of(compared, "key")
     assert key.differences["tight"] == pytest.approx(1.0, abs=0.01)
     assert (key.drifting, key.meant) == (("tight",), {})
-    # The other way about: 2.2 stops down of which the cheat is 1.7, and half a stop is within the tolerance.
-    body = "camera: {lens: {focal: 85 mm, stop: 3.3298}}, fixtures: {key: {level: -1.7 stops, cheat: softer here}}"
+    # The other way about: two stops down of which the cheat is 1.7, and 0.3 is within the tolerance.
+    body = "camera: {lens: {focal: 85 mm, stop: 3.1068}}, fixtures: {key: {level: -1.7 stops, cheat: softer here}}"
     answer = answered(tmp_path, one_setup(body))
     key_data = next(row for row in answer.data["continuity"] if row["measure"] == "key")
-    assert key_data["differences"]["tight"] == pytest.approx(-2.2, abs=0.01)
+    assert key_data["differences"]["tight"] == pytest.approx(-2.0, abs=0.01)
     assert (key_data["drifting"], key_data["meant"]) == ([], {"tight": ["key"]})
-    assert "In tight, on Ada key 2.2 stops down" in sentences(answer, "In the cut")
+    assert "In tight, on Ada key 2.0 stops down" in sentences(answer, "In the cut")
     assert "meant, by the cheat of key." in sentences(answer, "In the cut")
     assert "key" not in sentences(answer, "Does not cut together")
 

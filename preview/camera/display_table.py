@@ -7,7 +7,7 @@ of 255 of it (where fire is deepest, 2.4), all within 4, and 0.15 in the mean, l
 from __future__ import annotations
 
 from functools import cache
-from threading import Lock
+from threading import Lock, Thread
 from typing import Any, Final
 
 import numpy as np
@@ -36,6 +36,16 @@ def sheet_picture(linear: Array) -> NDArray[np.uint8]:
         processor = _table()
     processor.apply(ocio.PackedImageDesc(values, values.shape[1], values.shape[0], 3))
     return dithered(np.clip(values, 0.0, 1.0, out=values))
+
+
+def make_ready() -> None:
+    """Makes the table beside other work, where many pictures are to come."""
+
+    def make() -> None:
+        with _making:
+            _table()
+
+    Thread(target=make).start()
 
 
 @cache

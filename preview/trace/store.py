@@ -42,6 +42,8 @@ Arrays = Mapping[str, NDArray[Any]]
 SUFFIX = ".layers"
 MOST_IN_MEMORY = 2_000_000_000
 """Bytes that arrays may take in memory where the disk cannot hold them."""
+UNCOUNTED = 1 / 32
+"""Share of the bound that may be kept before the folder is counted again: a look at thousands of files takes its time."""
 DAMAGED = "damaged"
 """The kind of an entry whose header cannot be read."""
 PASSING = ("points", "set")
@@ -77,6 +79,7 @@ class Store:
         self._open: weakref.WeakValueDictionary[str, mmap.mmap] = weakref.WeakValueDictionary()
         self._in_memory: list[weakref.ref[NDArray[np.uint8]]] = []
         self._swept = False
+        self._room = 0.0
         self._lock = threading.RLock()
 
     def load(self, key: str) -> Arrays | None:
@@ -257,12 +260,15 @@ class Store:
         with self._lock:
             self._open[key] = part.map
             self._serve(key, plan)
-        self._shrink(self.most_bytes)
+            self._room -= plan.length
+        if self._room < 0.0:
+            self._shrink(self.most_bytes)
 
     def _shrink(self, most_bytes: int) -> None:
         """Removes what was used longest ago until the rest takes no more than `most_bytes`."""
         entries = self._by_use()
         total = sum(entry.bytes for entry in entries)
+        self._room = min(UNCOUNTED * self.most_bytes, self.most_bytes - total)
         with self._lock:
             in_use = set(self._open.keys())
         for entry in entries:

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.develop import scene_linear
-from preview.camera.display_table import sheet_picture
+from preview.camera.display_table import make_ready, sheet_picture
 from preview.commands.looks.data import cell_data
 from preview.commands.looks.figures import Held, LookFigures, figures_of, hold
 from preview.commands.looks.pictures import developed
@@ -94,6 +94,7 @@ def looks(
     cannot be set, and for more than a sheet compares.
     """
     compared = compared_of(script, options)
+    make_ready()
     own = compared.variations[compared.own].scene
     ready = prepare(own, store=store)
     seed = own.seed if options.seed is None else options.seed

@@ -1,7 +1,8 @@
 """PNG: pictures and sheets as files.
 
-The format's own encoding (ISO/IEC 15948, Portable Network Graphics), done here because several threads can do it: each row as
-its difference from the row above, in stretches that are deflated apart and joined. A fifth of the time that a library takes, which tries five ways for every row and does so in one thread; files are a twentieth larger.
+The format's own encoding (ISO/IEC 15948, Portable Network Graphics), done here because several threads can do it: each row
+as its difference from the row above, in stretches that are deflated apart and joined. A fifth of the time that a library
+takes, which tries five ways for every row and does so in one thread; files are a twentieth larger.
 """
 
 from __future__ import annotations

@@ -32,7 +32,7 @@ from preview.trace.quality import Quality
 from preview.trace.room import counts_of, make_room, need_of, tiles_at_once
 from preview.trace.sampling import spread_points
 from preview.trace.seen import Seen, seen_of
-from preview.trace.spots import diffuse_share, met_of
+from preview.trace.spots import met_of
 from preview.trace.stage import Stage
 from preview.trace.tile import Tile, tiles
 
@@ -191,7 +191,7 @@ def _layer(what: Seen, work: LayerWork, maps: Sequence[Sequence[ShadowMap]]) -> 
         if len(shone):
             shine = sheen(places.points.take(shone), np.take(places.to_eye, shone, axis=1), emitter)
             gloss[shone] += shine * share[shone]
-    value = work.seen_through(places, work.lit(places, diffuse_share(places), lux, gloss))
+    value = work.seen_through(places, work.lit(places, places.diffuse(), lux, gloss))
     total = np.zeros((3, what.tile.pixels), np.float32)
     weight = np.where(what.edge, np.float32(1.0 / what.tile.samples), np.float32(1.0))
     sky = np.broadcast_to(work.background(places), (3, len(places.bare_pixel)))

@@ -70,7 +70,7 @@ def direct(
         return answer
 
     opening = view.opening
-    first = ask(view.number[opening], spots.points.take(opening), 0)
+    first = ask(view.number[opening], view.opening_points, 0)
     softness = np.zeros(pixels, np.float32)
     softness[spots.pixel[opening]] = first.softness
     soft, near, close = softness > SOFT, softness > NEAR, softness > CLOSE

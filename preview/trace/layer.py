@@ -21,7 +21,7 @@ from preview.trace.raking import share
 from preview.trace.sampling import shifted, shifts, spread_points, stream
 from preview.trace.scatter_field import ScatterField
 from preview.trace.seen import Seen
-from preview.trace.spots import Spots, diffuse_share
+from preview.trace.spots import Spots
 from preview.trace.stage import Stage
 from preview.trace.tile import neighbourhood
 
@@ -91,7 +91,7 @@ class LayerWork:
             whole = view.plain[coated]
             gloss += _sheen(places, coated[whole], emitter, answer.seen)
             gloss += _sheen(places, coated[~whole], emitter, answer.seen, self._turn(places, index))
-        diffuse = diffuse_share(places)
+        diffuse = places.diffuse()
         value = self.lit(places, diffuse, lux, gloss)
         noise = np.zeros(tile.pixels, np.float32)
         plain = np.flatnonzero(view.plain)
@@ -117,7 +117,7 @@ class LayerWork:
             shone = np.minimum(answer.lux, np.float32(ONE_TELLS * emitter.most))
             lux += shone * share(places.points, emitter, shone, u)
             gloss += _sheen(places, coated, emitter, answer.visible, u)
-        value = self.lit(places, diffuse_share(places), lux, gloss)
+        value = self.lit(places, places.diffuse(), lux, gloss)
         mirroring = places.mirroring()
         if len(mirroring):
             value[:, mirroring] += self._mirrored(places, mirroring, 0)

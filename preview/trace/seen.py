@@ -63,6 +63,11 @@ class Seen:
         return np.sort(np.unique(self.spots.pixel, return_index=True)[1])
 
     @cached_property
+    def opening_points(self) -> Points:
+        """Theirs."""
+        return self.spots.points.take(self.opening)
+
+    @cached_property
     def owner(self) -> Indices:
         """For each of samples x pixels: the spot that stands for it, -1 where there is none."""
         count, samples = self.tile.pixels, self.tile.samples

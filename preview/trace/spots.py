@@ -168,6 +168,19 @@ class Spots:
         """Those of the points that are smooth enough to show what is about them, not only lamps."""
         return np.flatnonzero((self.points.ior > 1.0) & (self.points.roughness <= MIRRORS))
 
+    def diffuse(self) -> Array:
+        """Of the light on each point (3, n): what its diffuse surface sends to the eye, 1/sr; the same for every light."""
+        if "diffuse" not in self.memo:
+            share, coated = self.points.reflectance * np.float32(1.0 / np.pi), self.coated()
+            if len(coated):
+                cosine = dot(
+                    np.take(self.points.normal, coated, axis=1), np.take(self.to_eye, coated, axis=1)
+                )
+                share[:, coated] *= kept(np.maximum(cosine, np.float32(0.0)), self.points.ior[coated])
+            self.memo["diffuse"] = share
+        known: Array = self.memo["diffuse"]
+        return known
+
     def mirror(self, stage: Stage, number: int, seed: int) -> Mirror:
         """The `number`-th reflected direction of each mirroring point; the same for every light."""
         which = self.mirroring()
@@ -300,14 +313,3 @@ def _glass(stage: Stage, what: Met, index: Indices, pixel_size: float) -> Glass:
         one, both = _reflects(stage, what, index)
         share = (both / np.maximum(one, np.float32(1e-6))).astype(np.float32)
     return Glass(points, what.pixel[index], what.sample[index], to_eye, what.pane_hit.distance[index], share)
-
-
-def diffuse_share(places: Spots) -> Array:
-    """Of the light on each point (3, n): what its diffuse surface sends to the eye, 1/sr."""
-    points = places.points
-    share = points.reflectance * np.float32(1.0 / np.pi)
-    coated = places.coated()
-    if len(coated):
-        cosine = dot(np.take(points.normal, coated, axis=1), np.take(places.to_eye, coated, axis=1))
-        share[:, coated] *= kept(np.maximum(cosine, np.float32(0.0)), points.ior[coated])
-    return share

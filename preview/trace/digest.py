@@ -15,7 +15,7 @@ from dataclasses import fields, is_dataclass
 from enum import Enum
 from functools import cache, partial
 from importlib.metadata import version
-from pathlib import Path, PurePath
+from pathlib import PurePath
 from types import BuiltinFunctionType, CodeType, FunctionType, MethodType
 from typing import Any
 
@@ -49,16 +49,21 @@ def digest(*things: object) -> str:
 @cache
 def program_digest() -> str:
     """The hash of every source and data file of the package, of numpy, Embree and the kind of machine."""
-    root = Path(__file__).parents[1]
-    # Walked as text: a Path for every folder and file takes three times as long.
+    root = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
     found = (os.path.join(folder, name) for folder, _, names in os.walk(root) for name in names)
-    files = [Path(path) for path in sorted(found) if path.endswith(SOURCES)]
+    files = sorted(path for path in found if path.endswith(SOURCES))
     return files_digest(root, files, *((name, version(name)) for name in LIBRARIES), _machine())
 
 
-def files_digest(root: Path, files: Iterable[Path], *more: object) -> str:
-    """The hash of files' names below `root` and contents, and of anything `more`."""
-    return digest([(path.relative_to(root).as_posix(), path.read_bytes()) for path in files], more)
+def files_digest(root: str, files: Iterable[str], *more: object) -> str:
+    """The hash of files' names below the folder `root` and contents, and of anything `more`."""
+    # All as text: a Path for every folder and file takes three times as long.
+    return digest([(path[len(root) :].replace(os.sep, "/"), _content(path)) for path in files], more)
+
+
+def _content(path: str) -> bytes:
+    with open(path, "rb", buffering=0) as file:
+        return file.read()
 
 
 def _machine() -> tuple[str, str]:

@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 from preview.light import beam
 from preview.light.emitters.patch import Patch, lambertian
 from preview.light.heads import row_output
+from preview.trace import digest as digests
 from preview.trace.digest import digest, files_digest, program_digest
 from preview.trade.catalogue import usual
 
@@ -256,28 +257,29 @@ def test_the_program_is_its_files(tmp_path: Path) -> None:
     first, second = tmp_path / "a.py", tmp_path / "b.yaml"
     first.write_bytes(b"one")
     second.write_bytes(b"two")
-    before = files_digest(tmp_path, [first, second], "1.0")
-    assert files_digest(tmp_path, [first, second], "1.0") == before
-    assert files_digest(tmp_path, [first, second], "1.1") != before
-    assert files_digest(tmp_path, [first], "1.0") != before
+    root, one, other = str(tmp_path), str(first), str(second)
+    before = files_digest(root, [one, other], "1.0")
+    assert files_digest(root, [one, other], "1.0") == before
+    assert files_digest(root, [one, other], "1.1") != before
+    assert files_digest(root, [one], "1.0") != before
     second.write_bytes(b"twO")
-    assert files_digest(tmp_path, [first, second], "1.0") != before
-    second.rename(tmp_path / "c.yaml")
-    (tmp_path / "c.yaml").write_bytes(b"two")
-    assert files_digest(tmp_path, [first, tmp_path / "c.yaml"], "1.0") != before
+    assert files_digest(root, [one, other], "1.0") != before
+    third = second.rename(tmp_path / "c.yaml")
+    third.write_bytes(b"two")
+    assert files_digest(root, [one, str(third)], "1.0") != before
 
 
 @pytest.mark.parametrize(
     "file", ["trace/plate.py", "build/cast/bodies.npz", "trade/heads.yaml", "light/planck-locus.csv"]
 )
 def test_the_program_covers_code_and_data(file: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    read = Path.read_bytes
+    read = digests._content
 
-    def other(path: Path) -> bytes:
-        return read(path) + (b"#" if path == ROOT / "preview" / file else b"")
+    def other(path: str) -> bytes:
+        return read(path) + (b"#" if path == str(ROOT / "preview" / file) else b"")
 
     before = program_digest()
-    monkeypatch.setattr(Path, "read_bytes", other)
+    monkeypatch.setattr(digests, "_content", other)
     program_digest.cache_clear()
     try:
         assert program_digest() != before

@@ -119,7 +119,8 @@ def test_no_light_is_none(tmp_path: Path) -> None:
 
 
 WORN = ("man, pose: stand, wears: coat, build: heavy", "woman, pose: walk, cut: long, wears: dress", "teen, pose: sit, cut: long, wears: jumper",
-        "man, pose: lean, cut: cap, wears: jacket", "child, pose: crouch, cut: long, wears: raincoat, hood: up", "woman, pose: lantern, wears: raincoat")  # fmt: skip
+        "man, pose: lean, cut: cap, wears: jacket", "child, pose: crouch, cut: long, wears: raincoat, hood: up", "woman, pose: lantern, wears: raincoat",
+        "child, pose: lantern, cut: long, wears: raincoat, looks_at: {of: F6.lantern, offset: [0, 0, 0.05]}", "woman, pose: crouch, wears: raincoat, looks_at: [28, -1, 0.2]")  # fmt: skip
 
 
 @pytest.mark.parametrize("camera", [(10, -30), (10, 40), (-30, 2), (40, -20)])
@@ -138,9 +139,33 @@ def test_receptors_are_clear_of_their_figure(tmp_path: Path, camera: tuple[int, 
         behind = -facing
         behind[6:] = (0.0, 0.0, -1.0)
         before, after = (ready.stage.solid.rays.hit(places, way) for way in (facing, behind))
+        round_about = np.tile(np.concatenate([np.eye(3), -np.eye(3)]).astype(np.float32), (len(places), 1))
+        beside = ready.stage.solid.rays.hit(np.repeat(places, 6, axis=0), round_about)
+        assert (beside.distance > 0.025).all(), figure.name
         assert (before.distance > 0.03).all(), figure.name
         assert (after.distance < 0.3).all(), figure.name
         owners = {ready.world.names[part].split(".")[0] for part in ready.world.part_of_face[after.face]}
         assert owners == {figure.name}
         left, right = held.shoulders
         assert left.position @ ready.view.right <= right.position @ ready.view.right
+
+
+@pytest.mark.parametrize("worn", ["cut: long, wears: raincoat", "wears: coat, build: heavy"])
+def test_a_bowed_head_has_both_its_cheeks(tmp_path: Path, worn: str) -> None:
+    """A lamp ahead of a head bowed by 45 degrees: on each cheek the inverse square and the cosine, no coat before it. The
+    ways the cheeks face: 45 degrees either way round the head's own axis, so (1, 1, 0) / sqrt 2 nodded."""
+    cast = ADA.replace("height: 1.75", f"person: child, height: 1.2, looks_at: [0, -0.2, 0.1], {worn}")
+    ready = made(tmp_path, "name: key, at: [0, -4, 1.2], aim: Ada.face", cast=cast)
+    found, held = light_of(ready), about(ready, ready.scene.cast[0]).face
+    half = 0.5**0.5
+    world = ready.world
+    head = world.vertices[world.faces[world.part_of_face == world.names.index("Ada.head")]].reshape(-1, 3)
+    for cheek, lux, side in zip(
+        held.cheeks, (found.cheeks.left_lux, found.cheeks.right_lux), (-1.0, 1.0), strict=True
+    ):
+        assert cheek.facing == pytest.approx([side * half, -half * half, -half * half], abs=0.02)
+        away = np.array([0.0, -4.0, 1.2]) - cheek.position
+        cosine = float(away @ cheek.facing) / float(np.linalg.norm(away))
+        assert lux == pytest.approx(3000.0 / float(away @ away) * cosine, rel=0.02)
+        # As far off the skin as on a child's head that is held upright, by its own mesh.
+        assert np.linalg.norm(head - cheek.position, axis=1).min() == pytest.approx(0.09, abs=0.005)

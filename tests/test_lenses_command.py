@@ -19,11 +19,15 @@ from hypothesis import strategies as st
 from preview import cli
 from preview.camera.framing import view_of
 from preview.commands import prepare as preparing
+from preview.commands.coverage import rig_units
 from preview.commands.lenses.command import lenses
+from preview.commands.lenses.figures import Practical
 from preview.commands.lenses.ladder import LensOptions, ladder, read_focals, read_formats
 from preview.commands.lenses.moves import crowded
-from preview.commands.lenses.trials import trials_of
-from preview.commands.lenses.words import fraction, span
+from preview.commands.lenses.names import called, fraction, span
+from preview.commands.lenses.tables import round_iso
+from preview.commands.lenses.trials import Trial, trials_of
+from preview.commands.lenses.words import lamps_words
 from preview.commands.prepare import prepare, same_set
 from preview.faults import UserError
 from preview.script.read import read_script
@@ -103,6 +107,13 @@ def table_of(answer: Answer, title: str) -> Table:
 
 def words_of(answer: Answer) -> list[str]:
     return [sentence for block in answer.blocks if isinstance(block, Words) for sentence in block.sentences]
+
+
+def tried_with(scene: Scene, options: LensOptions) -> Trial:
+    """The trial of the one lens that is asked for, beside the script's own."""
+    assert options.focal_mm is not None
+    (found,) = (t for t in trials_of(scene, options).each if t.camera.lens.focal == options.focal_mm[0])
+    return found
 
 
 def figure_of(cell: Cell, name: str) -> str:
@@ -241,8 +252,7 @@ def test_a_camera_that_cannot_stand_is_refused_in_a_sentence(tmp_path, pieces, o
     land = {"ground": {"material": "asphalt", "at": [0, 35], "size": [400, 100]}}
     camera = camera_with(aim={"of": "Ada.eyes"}, at=[0, -off, 1.591])
     scene = scene_of(tmp_path, set=[land, *pieces], fixtures=[], camera=camera)
-    (trial,) = trials_of(scene, LensOptions(focal_mm=(focal,), hold="Ada")).each
-    assert trial.refused == refused
+    assert tried_with(scene, LensOptions(focal_mm=(focal,), hold="Ada")).refused == refused
 
 
 def test_leaves_at_the_lens_leave_no_room(tmp_path):
@@ -280,7 +290,7 @@ def test_a_script_circle_of_confusion_and_circle_of_the_lens_go_with_the_format(
     assert large.camera.circle_of_confusion == pytest.approx(0.025 * 43.267 / 28.494, rel=1e-3)
     assert large.camera.lens.image_circle == 31.1
     assert own.camera.circle_of_confusion == 0.025
-    (other,) = trials_of(scene, LensOptions(focal_mm=(85.0,))).each
+    other = tried_with(scene, LensOptions(focal_mm=(85.0,)))
     assert other.camera.lens.image_circle is None
 
 
@@ -294,11 +304,11 @@ def test_what_is_in_shot_is_what_geometry_says(from_one_place, yard):
     assert 0.5 * 24.89 / 18 * 9 > 4.9 > 3.5 > 0.5 * 24.89 / 50 * 9
     assert seen == {"18 mm": "in shot", "50 mm": "clear", "100 mm": "clear"}
     told = words_of(from_one_place)
-    assert any(s.startswith("At 18 mm the head and stand of side are in shot; to clear: ") for s in told)
-    assert "At 100 mm nothing of the rig and no edge of the set is in shot." in told
+    assert any(s.startswith('At 18 mm the head and stand of "side" are in shot; to clear: ') for s in told)
+    assert "From 50 mm up nothing of the rig and no edge of the set is in shot." in told
     rig = table_of(from_one_place, "What must be moved out")
     assert rig.heads == ("", "18 mm", "50 mm", "100 mm")
-    row = next(row for row in rig.rows if row[0] == "the stand of side")
+    row = next(row for row in rig.rows if row[0] == 'the stand of "side"')
     # Its nearest foot stands at about x 3.7, and the frame's side at 0.69 x 9 = 6.2.
     assert row[1] == "move 2.6 m camera right"
     assert row[2].startswith("clear by ")
@@ -325,6 +335,149 @@ def test_figures_of_each_lens_are_those_of_the_formulas(from_one_place, yard):
     assert len(set(sizes)) == 3
 
 
+SKY = {"name": "sky", "sky": {"lux": 2.0}}
+FIELD = {"ground": {"name": "field", "material": "grass", "size": [400, 120]}}
+
+
+def edges_of(answer: Answer, number: int = 0) -> tuple[list[str], list[str], list[str]]:
+    row = answer.data["lenses"][number]
+    return row["edges_shown"], row["edges_not_made_out"], row["horizon"]
+
+
+def test_an_edge_is_told_after_the_rig_and_only_where_it_is_bright_enough(tmp_path):
+    side = SCRIPT["fixtures"][0]
+    lit = scene_of(tmp_path, set=[FIELD], fixtures=[side, SKY])
+    answer = lenses(lit, LensOptions(focal_mm=(18.0, 50.0), across=160), store=Scratch())
+    assert edges_of(answer) == (["field, north edge"], [], [])
+    told = words_of(answer)
+    # The edge lies 68 m off, 1.3 degrees under the lens; to tilt it out of frame at 18 mm takes more than Ada has room.
+    assert (
+        told[1]
+        == 'With every lens the set ends in frame, at the north edge of "field": hide that or build on.'
+    )
+    assert told[0].startswith("At 18 mm the head and stand")
+    dark = scene_of(tmp_path, set=[FIELD], fixtures=[side | {"level": "off"}])
+    answer = lenses(dark, LensOptions(focal_mm=(18.0, 50.0), across=160), store=Scratch())
+    assert edges_of(answer) == ([], ["field, north edge"], [])
+    assert not any("the set ends" in sentence for sentence in words_of(answer))
+
+
+def test_a_turn_is_offered_only_where_it_keeps_the_cast(tmp_path):
+    """The same frame without Ada: at 50 mm half its height is 7.9 degrees, so a tilt of some 10 puts the edge out."""
+    nobody = scene_of(
+        tmp_path, set=[FIELD], cast=[], fixtures=[SKY], camera=camera_with(aim=[0, 0, 1.3], focus=8)
+    )
+    answer = lenses(nobody, LensOptions(focal_mm=(50.0,), across=160), store=Scratch())
+    (sentence,) = (s for s in words_of(answer) if "the set ends" in s)
+    found = re.search(r"hide that or build on, or tilt (up|down) ([0-9.]+)° at 50 mm\.$", sentence)
+    assert found is not None
+    assert 5.0 < float(found[2]) < 12.0
+
+
+def test_the_far_edge_of_water_is_its_horizon(tmp_path):
+    shore = {"ground": {"name": "shore", "material": "sand", "size": [400, 30]}}
+    sea = {"ground": {"name": "sea", "material": "water", "at": [0, 215], "size": [700, 400], "height": -0.5}}
+    scene = scene_of(tmp_path, set=[shore, sea], fixtures=[SKY])
+    answer = lenses(scene, LensOptions(focal_mm=(50.0,), across=160), store=Scratch())
+    assert edges_of(answer) == ([], [], ["sea, north edge"])
+    # A pool that ends 25 m off, 1.65 m under the lens, does so 3.8 degrees down: that is an edge.
+    pool = {"ground": {"name": "sea", "material": "water", "at": [0, 16], "size": [700, 2], "height": -0.05}}
+    scene = scene_of(tmp_path, set=[shore, pool], fixtures=[SKY])
+    answer = lenses(scene, LensOptions(focal_mm=(50.0,), across=160), store=Scratch())
+    assert edges_of(answer) == (["sea, north edge"], [], [])
+
+
+def test_who_is_out_of_frame_has_no_size_and_a_focus_there_is_told(tmp_path):
+    """At 8 m a 50 mm lens sees 24.89 / 50 x 8 = 3.98 m across: Bea at 2.1 has a shoulder in frame, Cy at 4 nothing."""
+    cast = [
+        *SCRIPT["cast"],
+        {"name": "Bea", "at": [2.1, 0], "facing": 180, "height": 1.7},
+        {"name": "Cy", "at": [-4.0, 0], "facing": 180, "height": 1.7},
+    ]
+    scene = scene_of(tmp_path, cast=cast, camera=camera_with(focus="Cy.eyes"))
+    answer = lenses(scene, LensOptions(focal_mm=(20.0, 50.0), across=160), store=Scratch())
+    wide, own = cells_of(answer)
+    assert figure_of(own, "Bea") == "eyes out of frame right"
+    assert figure_of(own, "Cy") == "out of frame left"
+    assert figure_of(wide, "Cy").startswith("long shot")
+    assert words_of(answer)[0] == "At 50 mm the focus is on Cy, whose face is out of frame."
+    assert figure_of(own, "at Ada").startswith("frame 3.9")
+
+
+def test_a_frame_on_stands_is_told_part_by_part(tmp_path):
+    """The frame hangs over the picture, one of its stands comes into it: by its own distance it goes out."""
+    soft = SCRIPT["fixtures"][0] | {
+        "at": [6.2, 4, 4.6],
+        "through": [{"frame": "8x8 ft", "cloth": "half-grid", "away": 1.5}],
+    }
+    scene = scene_of(tmp_path, fixtures=[soft])
+    ready = prepare(scene)
+    units = {unit.name: unit for unit in rig_units(ready)}
+    assert set(units) == {"side.head", "side.stand", "side.frame", "side.frame stand", "side.cloth"}
+    frame, stand = units["side.frame"].part.vertices, units["side.frame stand"].part.vertices
+    assert frame[:, 2].min() > 2.0 > 0.1 > stand[:, 2].min()
+    answer = lenses(scene, LensOptions(focal_mm=(21.0, 28.0, 50.0), across=160), store=Scratch())
+    told = next(s for s in words_of(answer) if "frame's stand" in s)
+    row = next(
+        row for row in table_of(answer, "What must be").rows if row[0] == 'the frame\'s stand of "side"'
+    )
+    assert row[2].startswith("move ")
+    assert row[2] in told
+
+
+def test_parts_and_names_are_set_apart():
+    assert called(["edge.head", "edge.stand"]) == 'the head and stand of "edge"'
+    assert (
+        called(["k.stand", "k.frame", "k.frame stand"])
+        == "the head's stand, frame and frame's stand of \"k\""
+    )
+    assert called(["quay, north edge"]) == 'the north edge of "quay"'
+
+
+def test_lamps_that_clip_are_told_together():
+    seen = [Practical("a", 9, 1.0), Practical("b", 9, 0.0), Practical("c", 9, 0.9), Practical("d", 9, 0.2)]
+    assert lamps_words(seen) == "a and c clip; d clips in part; b holds"
+    assert lamps_words([]) == "none"
+
+
+def test_the_script_lens_is_among_those_asked_for(yard):
+    found = trials_of(yard, LensOptions(focal_mm=(24.0, 35.0, 85.0))).each
+    assert [(trial.camera.lens.focal, trial.own) for trial in found] == [
+        (24.0, False),
+        (35.0, False),
+        (50.0, True),
+        (85.0, False),
+    ]
+    other = trials_of(yard, LensOptions(focal_mm=(24.0, 35.0), formats=("full-frame",))).each
+    assert [trial.own for trial in other] == [False, False]
+
+
+@pytest.mark.parametrize("across", [80, 160, 240])
+def test_a_far_lamp_clips_alike_at_every_size(tmp_path, across):
+    """A bulb of 350 lm, 14 cm across: 350 / (4 pi) cd over a disc of 0.0154 m2 is 1810 cd/m2. At T2.8, ISO 800, 1/48 s grey
+    is 0.18 C N2 / (pi t S) = 0.0573 x 269 x 7.84 x 48 / 800 = 7.25 cd/m2: the bulb is 8.0 stops over it."""
+    lamp = {"name": "far", "practical": {"kind": "bulb", "lumens": 350, "size": 0.14, "at": [0.6, 40, 3.2]}}
+    pieces = [SCRIPT["set"][0]]
+    for over, clips in ((7, 1.0), (9, 0.0)):
+        camera = camera_with(aim=[0, 40, 1.6], focus=48, latitude={"over": over, "under": 7})
+        scene = scene_of(tmp_path, set=pieces, cast=[], fixtures=[lamp], camera=camera)
+        answer = lenses(scene, LensOptions(focal_mm=(50.0,), across=across), store=Scratch())
+        (row,) = answer.data["lenses"]
+        assert [(one["name"], one["clips"]) for one in row["practicals"]] == [("far", clips)]
+
+
+def test_speeds_are_those_of_a_camera_scale():
+    """The scale of a camera, thirds of a stop: 100, 125, 160, 200 ... From memory, after ISO 5800's rounded series."""
+    assert [round_iso(speed) for speed in (100, 130, 150, 1670, 3350, 790)] == [
+        100,
+        125,
+        160,
+        1600,
+        3200,
+        800,
+    ]
+
+
 def test_practicals_that_show_and_the_dark(from_one_place, tmp_path):
     wide, _, tight = cells_of(from_one_place)
     assert figure_of(wide, "lamps seen").startswith("post")
@@ -333,12 +486,12 @@ def test_practicals_that_show_and_the_dark(from_one_place, tmp_path):
         tmp_path,
         fixtures=[f | {"level": "off"} for f in SCRIPT["fixtures"]],
     )
-    answer = lenses(dark, LensOptions(focal_mm=(18.0,), across=160), store=Scratch())
+    answer = lenses(dark, LensOptions(focal_mm=(18.0, 50.0), across=160), store=Scratch())
     row = answer.data["lenses"][0]
     assert row["under_floor_share"] == 1.0
     assert row["ground_under_floor_share"] == 1.0
-    assert figure_of(cells_of(answer)[0], "lamps seen") == "post (off)"
-    assert any("100 % of the ground in frame is unlit" in sentence for sentence in words_of(answer))
+    assert figure_of(cells_of(answer)[0], "lamps seen") == "post is off"
+    assert any("100 % of the ground in frame is lost" in sentence for sentence in words_of(answer))
 
 
 def test_a_held_figure_is_answered_with_a_plan_and_the_barn_with_a_sentence(held):
@@ -364,7 +517,7 @@ def test_the_house_behind_a_held_figure_grows_by_similar_triangles(held):
     ratio = d1 / d2 * 2.0
     assert figure_of(cells_of(held)[1], "behind") == f"house {ratio:.2f} × as large, against 25 mm"
     assert any(
-        f"house stands {ratio:.1f} times as large behind Ada at 50 mm as at 25 mm." == s
+        f'"house" stands {ratio:.1f} times as large behind Ada at 50 mm as at 25 mm.' == s
         for s in words_of(held)
     )
 
@@ -398,7 +551,7 @@ def test_an_anamorphic_lens_is_told_with_its_oval(tmp_path):
     frame = row["coverage"]["frame_lines"]
     behind = row["background"]
     assert behind["share"] == pytest.approx(behind["disc_mm"] / 2 / (2 * frame["width_mm"]), rel=1e-6)
-    assert "an oval 1/" in figure_of(cells_of(answer)[0], f"blur at {behind['at']}")
+    assert "an oval 1/" in figure_of(cells_of(answer)[0], f"a lamp at {behind['at']}")
 
 
 def test_every_answer_is_drawn_and_is_sound_data(from_one_place, held):
@@ -477,7 +630,7 @@ def test_formats_are_answered_with_what_gives_the_same_picture(yard):
     answer = lenses(yard, options, store=Scratch())
     table = table_of(answer, "The picture of 50 mm at T2.8, ISO 800")
     # Super 35 to full frame by the widths: 36 / 24.89.
-    assert table.rows[0][2:] == ("1.00", "72.3 mm", "T4.0", "1.1 more", "1670")
+    assert table.rows[0][2:] == ("1.00", "72.3 mm", "T4.0", "1.1 more", "1600")
     drawings = [block.title for block in answer.blocks if isinstance(block, Drawing)]
     assert drawings == ["Each frame on that of full-frame", "The formats to scale"]
 
@@ -495,11 +648,10 @@ def test_where_no_camera_can_stand_there_are_sentences_and_no_picture(tmp_path, 
         tmp_path, set=pieces, fixtures=[], camera=camera_with(at=[0, -off, 1.591], aim="Ada.eyes")
     )
     answer = lenses(scene, LensOptions(focal_mm=(150.0,), hold="Ada", across=160), store=Scratch())
-    (cell,) = cells_of(answer)
+    (cell,) = (one for one in cells_of(answer) if one.name == "150 mm")
     assert cell.picture is None
     assert cell.sentences == (why,)
-    assert words_of(answer)[0] == f"150 mm: {why}"
-    assert not [block for block in answer.blocks if isinstance(block, Table)]
+    assert f"150 mm: {why}" in words_of(answer)
     assert answer_sheets(answer)
 
 
@@ -524,8 +676,8 @@ def test_the_command_writes_sheet_data_and_page(tmp_path, capsys):
     told = capsys.readouterr().out
     assert told.startswith("A yard: lenses from one place\n")
     assert "Wrote lenses.png, lenses.json, lenses.html in" in told
-    row = json.loads((tmp_path / "out" / "lenses.json").read_text(encoding="utf-8"))["lenses"][0]
-    assert row["focal_mm"] == 35.0
+    rows = json.loads((tmp_path / "out" / "lenses.json").read_text(encoding="utf-8"))["lenses"]
+    assert [(row["focal_mm"], row["own"]) for row in rows] == [(35.0, False), (50.0, True)]
 
 
 @pytest.mark.parametrize("option", [["--focal", "0"], ["--hold", "Adda"], ["--format", "full"], ["--match"]])

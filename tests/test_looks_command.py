@@ -11,17 +11,21 @@ import numpy as np
 import pytest
 import yaml
 from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from preview.cli import app
-from preview.commands.looks import command
+from preview.commands.looks import command, words
 from preview.commands.looks.command import LookOptions, all_shown, compared_of, looks
-from preview.commands.looks.figures import figures_of, hold, relit
+from preview.commands.looks.figures import Group, LookFigures, figures_of, hold, relit
 from preview.commands.looks.pictures import developed
 from preview.commands.looks.sweeps import MOST, level_words, refuse_many, sweep_of, trimmed
+from preview.commands.looks.words import off_white, reading_sentence
 from preview.commands.prepare import Ready, prepare
 from preview.commands.readings import levels
 from preview.commands.shot import seen, shot, stops_of
 from preview.faults import UserError
+from preview.light.colour_reading import ColourReading
 from preview.light.finish import relit as relit_light
 from preview.light.lights import lights_of
 from preview.script.read import Script, read_script
@@ -326,6 +330,126 @@ def test_what_clips_is_told_with_how_far(script: Script, store: Store) -> None:
     else:
         assert lamp["over_stops"] < stops
         assert "The bulb holds now." in other["differences"]
+
+
+@pytest.mark.parametrize("width", [64, 100, 160])
+def test_how_far_a_lamp_clips_is_the_same_at_every_size(
+    script: Script, ready: Ready, store: Store, width: int
+) -> None:
+    """A globe's luminance L = lm / (4 pi x pi d^2 / 4); grey is 0.18 C N2 / (pi t S), C 269. Source: definitions."""
+    plate = shot(ready, store=store, width=width).plate
+    stops = stops_of(seen(ready, plate, mixed(plate, ready.lights)), ready.scene.camera)
+    (lamp,) = figures_of(ready, plate, stops, hold(ready, store=store, seed=1)).lamps
+    (light,) = (light for light in ready.lights if light.name == "bulb")
+    (glow,) = light.glows
+    across = float(np.ptp(glow.part.vertices[:, 0]))
+    lumens = glow.luminance * np.pi**2 * across**2
+    assert 500 < lumens < 1000, "of a 60 W lamp"
+    grey = 0.18 * 269 * 2.0**2 * 48 / (np.pi * 800)
+    assert lamp.clipped == 1.0
+    assert lamp.over_stops == pytest.approx(
+        log2(glow.luminance / grey) - ready.scene.camera.latitude.over, abs=0.05
+    )
+
+
+def test_of_somebody_out_of_frame_nothing_is_told_but_that(tmp_path: Path, store: Store) -> None:
+    other = SCENE.replace("cast:\n", "cast:\n  - {name: Odd, at: [-9, 1.5], facing: [1, -3, 1.6]}\n")
+    (tmp_path / "two.yaml").write_text(
+        other.replace("aim: [0.4, 2, 1.5],", "aim: [0.4, 2, 1.5], focus: Odd.eyes,")
+    )
+    answer = answered(read_script(tmp_path / "two.yaml"), store, ("iso", "1600"))
+    assert answer.data["out_of_frame"] == ["Odd"]
+    assert {face["figure"] for cell in cells(answer) for face in cell["faces"]} == {"Ida"}
+    first = answer.blocks[0]
+    assert isinstance(first, Words)
+    assert first.sentences == (
+        "Odd is out of frame, so nothing is told of the light there; the focus is on Odd all the same.",
+    )
+    rest = [
+        text
+        for block in answer.blocks
+        if isinstance(block, Pictures)
+        for cell in block.cells
+        for text in (*(value for _, value in cell.figures), *cell.sentences)
+    ]
+    assert rest
+    assert not any("Odd" in text for text in rest)
+
+
+def test_with_nobody_in_frame_that_is_told(tmp_path: Path, store: Store) -> None:
+    (tmp_path / "away.yaml").write_text(SCENE.replace("at: [0, 1.5], facing", "at: [-9, 1.5], facing"))
+    answer = answered(read_script(tmp_path / "away.yaml"), store, ("iso", "1600"))
+    first = answer.blocks[0]
+    assert isinstance(first, Words)
+    assert first.sentences == ("Nobody is in frame: what is told is of the light out of it.",)
+    assert cells(answer)[0]["faces"][0]["figure"] == "Ida"
+
+
+@settings(max_examples=200)
+@given(
+    st.floats(100, 500), st.floats(100, 500), st.floats(100, 500), st.floats(100, 500), st.floats(100, 500)
+)
+def test_mireds_that_are_printed_add_up(
+    moon: float, lamp: float, white: float, warm: float, other: float
+) -> None:
+    """Whatever lies under the rounding: apart is the sum of what stands beside it, a shift the difference of two cells."""
+
+    def group(mired: float, against: float) -> Group:
+        colour = ColourReading(1e6 / mired, 0.0, mired)
+        return Group(("x",), (1.0,), colour, mired - against, "")
+
+    def printed(one: Group) -> int:
+        word = off_white(one)
+        if word == "white":
+            assert abs(one.told_mired or 0) < 5
+            return one.told_mired or 0
+        return int(word.split()[0]) * (1 if word.endswith("warm") else -1)
+
+    pair = group(moon, white), group(lamp, white)
+    assert [abs((one.told_mired or 0) - (one.off_white_mired or 0.0)) <= 1.0 for one in pair] == [True, True]
+    # Against another white both move alike, by what the table of settings says of the balance.
+    moved = group(moon, other), group(lamp, other)
+    for one, then in zip(pair, moved, strict=True):
+        assert (then.told_mired or 0) - (one.told_mired or 0) == round(white) - round(other)
+    figures = LookFigures((), (), *pair, (), 0.0, 0.0)
+    told = reading_sentence(figures) or ""
+    if "apart" in told:
+        assert int(told.split()[-2]) == abs(printed(pair[1]) - printed(pair[0]))
+    shifted = LookFigures((), (), group(moon, other), group(warm, other), (), 0.0, 0.0)
+    for sentence in words._colours(figures, shifted):
+        amount = int(sentence.split(" mired")[0].split()[-1])
+        shift = [
+            printed(now) - printed(was)
+            for was, now in zip(pair, (shifted.moon, shifted.practicals), strict=True)
+        ]
+        assert amount in [abs(one) for one in shift]
+
+
+@settings(max_examples=200)
+@given(st.floats(-8, 4), st.floats(-8, 4))
+def test_stops_that_are_told_are_those_between_what_is_printed(was: float, now: float) -> None:
+    told = words._change(was, now)
+    if told:
+        assert told == pytest.approx(float(f"{now:.1f}") - float(f"{was:.1f}"), abs=1e-9)
+        assert abs(told - (now - was)) <= 0.1 + 1e-9
+    else:
+        assert abs(now - was) < 0.2
+
+
+@pytest.mark.parametrize(
+    ("sweep", "steps"),
+    [
+        # What the lamp is without being set: a bulb says 2700 K itself.
+        (("kelvin", "bulb=2200,2700,3200"), ["as scripted", "bulb 2200 K", "bulb 3200 K"]),
+        (("level", "key=25,50"), ["as scripted", "key 25 %, −2 stops"]),
+        (("level", "bulb=full,50"), ["as scripted", "bulb 50 %, −1 stop"]),
+        (("balance", "3200,4000"), ["as scripted", "balance 3200 K"]),
+        (("tint", "0,5"), ["as scripted", "tint +5"]),
+    ],
+)
+def test_the_script_own_setting_is_not_shown_twice(script: Script, sweep: Any, steps: list[str]) -> None:
+    found = compared_of(script, LookOptions(None, (), (sweep,)))
+    assert [one.name for one in found.variations] == steps
 
 
 def test_nothing_is_traced_from_the_cache_and_once_without(

@@ -13,7 +13,6 @@ from click.testing import CliRunner, Result
 from preview import cli
 from preview.commands.directions import cheeks_of, key_and_fill, ratio
 from preview.sheets.meter_card import MARKS
-from preview.sheets.meter_text import clock_words
 
 OPEN = """\
 title: A bare field
@@ -147,6 +146,71 @@ def test_cheeks_are_the_cameras(run) -> None:  # type: ignore[no-untyped-def]
     assert cheeks["left_lux"] > 4.0 * cheeks["right_lux"]
 
 
+def test_a_figure_alone_means_its_face(run) -> None:  # type: ignore[no-untyped-def]
+    face, alone = told(run(FACE, "--json", "Ada.face", "Ada"))["marks"]
+    assert alone["flat"] == face["flat"]
+    assert alone["cheeks"] == face["cheeks"]
+    assert (face["note"], alone["note"]) == (None, "Held before the face, Ada.face.")
+    assert "Held before the face, Ada.face." in run(FACE, "Ada").stdout
+
+
+def test_a_meter_is_held_outside_a_coat(run) -> None:  # type: ignore[no-untyped-def]
+    """The place is under the coat; a lamp ahead is read by the inverse square from where the meter says it is held."""
+    script = FACE.replace("height: 1.75", "height: 1.75, pose: sit, seat: 0.46, wears: coat").replace(
+        "at: [-2, -2, 1.64], aim: Ada.face", "at: [0, -4, 1.1], aim: Ada.chest"
+    )
+    (chest,) = told(run(script, "--json", "Ada.chest"))["marks"]
+    out = float(chest["note"].removeprefix("Held ").partition(" cm")[0]) / 100.0
+    assert chest["note"].endswith(" cm farther out, clear of Ada.")
+    assert 0.02 <= out <= 0.2
+    # Direct light alone, to a few centimetres of where the chest is.
+    assert chest["direct_lux"] == pytest.approx(3000.0 / (4.0 - 0.15 - out) ** 2, rel=0.08)
+
+
+def test_no_colour_without_light(run) -> None:  # type: ignore[no-untyped-def]
+    """A ten-thousandth of the light lies 13 stops lower."""
+    assert told(run(FACE, "--json"))["marks"][0]["colour"] is not None
+    dim = FACE.replace("name: key,", "name: key, level: 0.01 %,")
+    assert told(run(dim, "--json"))["marks"][0]["colour"] is None
+    answer = run(dim)
+    assert "Colour: too little light to have one." in answer.stdout
+    assert " K, Duv" not in answer.stdout
+
+
+def test_figures_by_fixture_stand_in_columns(run) -> None:  # type: ignore[no-untyped-def]
+    """Footcandles first, lux beside them, each column flush right; what comes of them are the data's figures."""
+    script = OPEN.replace("name: right", "name: a second lamp with a long name").replace(
+        "level: 50 %", "level: 5 %"
+    )
+    lines = run(script, "middle").stdout.splitlines()
+    start = lines.index("  Each fixture alone:")
+    rows = [line for line in lines[start + 1 : start + 8] if " lx " in line]
+    assert len(rows) == 2
+    assert lines[lines.index(rows[1]) - 1] == "    a second lamp with a long name"
+    assert len({line.index(" fc ") for line in rows}) == len({line.index(" lx ") for line in rows}) == 1
+    data = told(run(script, "--json", "middle"))["marks"][0]["fixtures"]
+    for line, one in zip(rows, data, strict=False):
+        footcandles, lux = (float(line.partition(f" {unit} ")[0].split()[-1]) for unit in ("fc", "lx"))
+        assert [footcandles, lux] == pytest.approx([one["footcandles"], one["lux"]], rel=5e-3)
+        assert lux / footcandles == pytest.approx(10.76391, rel=5e-3)
+
+
+def test_near_to_far_is_from_lamp_to_meter(run) -> None:  # type: ignore[no-untyped-def]
+    """The receptor hangs 6 cm before its mark; a string of bulbs has no one place to count from."""
+    script = OPEN.replace(
+        "marks:",
+        "  - {name: bulbs, practical: {kind: string, at: lights, watts: 15}}\n"
+        "set: [{string: {name: lights, along: [[-3, 2], [3, 2]], height: 3, spacing: 1 m}}]\nmarks:",
+    )
+    falloffs = {one["fixture"]: one for one in told(run(script, "--json"))["falloffs"]}
+    assert set(falloffs) == {"left", "right", "rim"}
+    assert falloffs["left"]["near_m"] == pytest.approx(np.hypot(1.5, 2.0 - 0.06), abs=1e-6)
+    text = run(script).stdout
+    assert "Near to far, from lamp to meter:" in text
+    left = falloffs["left"]
+    assert f"lx) at near at {left['near_m']:.1f} m" in text
+
+
 def test_eye_light_of_a_ball(run) -> None:  # type: ignore[no-untyped-def]
     """Half-way between lens and lamp, so 22.5 degrees to the left of the axis: at 9, R sin 22.5 off the middle; along
     the plane of incidence R cos(i) / 2 over the distance smaller, across it 1 / cos(i)."""
@@ -219,17 +283,3 @@ def test_cards_are_paged(run, tmp_path: Path) -> None:  # type: ignore[no-untype
 def test_a_scene_without_marks_or_people(run) -> None:  # type: ignore[no-untyped-def]
     report = told(run(OPEN.split("marks:")[0], "--json"))
     assert report["marks"] == []
-
-
-@pytest.mark.parametrize(
-    ("hours", "words"),
-    [
-        (12.0, "12 o'clock"),
-        (0.2, "12 o'clock"),
-        (2.4, "half past 2"),
-        (11.9, "12 o'clock"),
-        (9.8, "10 o'clock"),
-    ],
-)
-def test_clock_words(hours: float, words: str) -> None:
-    assert clock_words(hours) == words

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from math import cos, log2, radians, sin, tan
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -12,11 +13,15 @@ from click.testing import CliRunner, Result
 from PIL import Image
 
 from preview import cli
-from preview.commands.moon.answer import columns_of
-from preview.commands.moon.rank import RIM, USUAL, on, ranked, weights_of
+from preview.commands.moon.answer import _face, columns_of
+from preview.commands.moon.faces import FaceUnder
+from preview.commands.moon.rank import RIM, USUAL, _rim, on, ranked, weights_of
+from preview.commands.moon.sight import Reach
 from preview.commands.moon.sweep import SweepOptions, mooned, sweep
+from preview.commands.moon.words import _rims, texture_words
 from preview.faults import UserError
 from preview.script.read import read_scene
+from preview.sheets.moon_plan import Mark, Plan, moon_plan
 from preview.trace.store import Scratch
 from tests.script.scenes import scene
 
@@ -112,6 +117,85 @@ def test_what_keeps_the_moon_off_is_named(run) -> None:  # type: ignore[no-untyp
     assert (high["figures"][0]["reached"], high["figures"][0]["kept_off_by"]) == (1.0, None)
 
 
+def test_a_rim_of_another_light_is_told_as_that(run) -> None:  # type: ignore[no-untyped-def]
+    """A lamp behind her draws an edge under every moon: from the front the moon makes none."""
+    lamp = f"fixtures: [{{name: kicker, at: [1, 4, 4], aim: Ada.face, {HEAD}}}]\n"
+    words = ("--every", "180", "--heights", "20", "--lux", "5")
+    front = at(told(run(ADA + CAMERA + lamp, *words, "--json")), 180.0, 20.0)
+    (face,) = front["figures"]
+    assert face["rim_over_front_stops"] > 0.5
+    assert (face["moon_makes_rim"], face["rim_by"], front["marks"]["rim"]) == (False, "kicker", 0.0)
+    assert front["why"].startswith("No rim from the moon")
+    alone = at(told(run(ADA + CAMERA, *words, "--json")), 180.0, 20.0)
+    assert alone["why"].startswith("No rim;")
+    shown = " ".join(run(ADA + CAMERA + lamp, *words).stdout.replace("\N{NO-BREAK SPACE}", " ").split())
+    assert f"rim +{face['rim_over_front_stops']:.1f} by kicker" in shown
+
+
+@pytest.mark.parametrize(
+    ("over", "by", "said", "cell"),
+    [
+        (0.6, "moon", "rims Bo, 0.6 stops over the front of the face", "rim +0.6"),
+        (0.5, "moon", "rims Bo, 0.5 stops over the front of the face", "rim +0.5"),
+        (0.2, "moon", "a slight rim on Bo", "rim +0.2"),
+        (-0.4, "moon", "no rim", "no rim"),
+        (None, "moon", "rims Bo against black", "rim on black"),
+        (2.6, "tube", "no rim from the moon", "rim +2.6 by tube"),
+    ],
+)
+def test_words_and_cell_say_one_thing_of_a_rim(over: float | None, by: str, said: str, cell: str) -> None:
+    """What is told as a rim in the one is one in the other, and earns a mark where the moon makes it."""
+    cheeks = SimpleNamespace(ratio=None, left_lux=0.0, right_lux=0.0)
+    light = SimpleNamespace(
+        rim_over_front=over, rim_by=by, hair_lux=1.0, shoulders_lux=(1.0, 1.0), rim_stops=0.0, cheeks=cheeks
+    )
+    face = FaceUnder("Bo", light, 90.0, Reach(1.0, None))  # type: ignore[arg-type]
+    assert _rims([face]) == said
+    assert _face(face).replace("\N{NO-BREAK SPACE}", " ") == f"black, {cell}"
+    assert (_rim(face) > 0.0) == (by == "moon" and (over is None or over > 0.0))
+
+
+def test_ground_that_other_light_drowns_is_no_ground_without_texture() -> None:
+    assert texture_words(0.44, 0.1, "the quay") == "other light drowns its texture on the quay"
+    assert texture_words(0.05, 1.0, "the quay") == "no texture on the quay"
+    assert texture_words(0.44, 0.5, "the quay") == "soft texture on the quay"
+    assert texture_words(2.5, 1.0, "the quay") == "hard raking texture on the quay"
+
+
+def test_where_true_north_is_not_the_plans(run) -> None:  # type: ignore[no-untyped-def]
+    """With true north at 307 degrees of the plan, what comes from its north comes from 53 degrees of the compass."""
+    place = "place: {latitude: 57 N, longitude: 4 E, zone: CET, north: 307}\n"
+    words = ("--every", "180", "--heights", "20")
+    answer = told(run(ADA + CAMERA + place, *words, "--json"))
+    assert at(answer, 0.0, 20.0)["true_azimuth_deg"] == pytest.approx(53.0)
+    assert at(answer, 180.0, 20.0)["true_azimuth_deg"] == pytest.approx(233.0)
+    shown = " ".join(run(ADA + CAMERA + place, *words).stdout.split())
+    assert "0° of the plan, true NE 53°" in shown
+    assert "true north is at 307° of it" in shown
+    plain = " ".join(run(ADA + CAMERA, *words).stdout.split())
+    assert "S 180°, 20° up" in plain
+    assert "of the plan" not in plain
+
+
+@pytest.mark.parametrize(("north", "way"), [(0.0, (-1.0, 0.0)), (90.0, (0.0, -1.0)), (180.0, (1.0, 0.0))])
+def test_the_arrow_of_the_plan_is_true_north(
+    monkeypatch: pytest.MonkeyPatch, north: float, way: tuple[float, float]
+) -> None:
+    """The camera looks east, up the sheet: the plan's north is on the left, its east above."""
+    drawn: list[tuple[tuple[float, float], float]] = []
+
+    def kept(draw: object, corner: object, north: tuple[float, float], *, scale: float, fine: float) -> None:
+        drawn.append((north, scale / fine))
+
+    monkeypatch.setattr("preview.sheets.moon_plan.north_and_scale", kept)
+    marks = (Mark(0.0, 20.0, 1, False), Mark(90.0, 20.0, 2, True))
+    moon_plan(Plan((0.0, 0.0), (1.0, 0.0), 0.4, (3.0, 0.0), 10.0, (), (), marks, north))
+    ((told_way, scale),) = drawn
+    assert told_way == pytest.approx(way, abs=1e-9)
+    # Ten metres from the middle to the rim of what is drawn, which is clear of the one ring of directions.
+    assert 10.0 * scale < 520.0 - 27.0
+
+
 def test_a_figure_that_keeps_the_moon_off_has_no_article(run) -> None:  # type: ignore[no-untyped-def]
     """Somebody close behind the other, and out of frame, is named as people are."""
     two = "cast: [{name: Ada, at: [0, 0], facing: 180, height: 1.6}, "
@@ -194,8 +278,6 @@ def test_texture_of_ridges(tmp_path: Path, height: float) -> None:
 
 def test_texture_of_arrays() -> None:
     """Even light has none, however it falls off; stripes of light and shadow of equal width have 1."""
-    from types import SimpleNamespace
-
     from preview.commands.moon.figures import patches_of, texture_of
 
     part = np.zeros((90, 240), np.int32)
@@ -218,7 +300,7 @@ def test_texture_of_arrays() -> None:
 def test_another_lux_kelvin_or_weight_traces_nothing(run, monkeypatch) -> None:  # type: ignore[no-untyped-def]
     words = ("--every", "180", "--heights", "30", "--json")
     first = told(run(ADA + CAMERA, *words))
-    for name in ("trace.receptors.read", "commands.moon_sight._met"):
+    for name in ("trace.receptors.read", "commands.moon.sight._met"):
         monkeypatch.setattr(f"preview.{name}", None)
     monkeypatch.setattr("preview.trace.plate._works", None)
     again = told(
@@ -288,6 +370,9 @@ def test_files(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
         (("--weigh", "rim=1,rim=2"), "--weigh: rim is weighed twice"),
         (("--rig", "45"), '--rig: "45" is not an azimuth and a height; write --rig 45,35'),
         (("--mark", "Ada.face"), "--mark goes with --rig"),
+        (("--rig", "45,35", "--every", "45"), "--every is for a sweep of directions, and --rig is for one"),
+        (("--rig", "45,35", "--heights", "20"), "leave --heights out"),
+        (("--rig", "45,35", "--weigh", "rim=1"), "leave --weigh out"),
         (("--setup", "tihgt"), 'no setup "tihgt"'),
     ],
 )

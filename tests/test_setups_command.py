@@ -131,7 +131,7 @@ def test_what_is_exposed_otherwise_is_told_apart_from_the_light(tmp_path: Path) 
         "In tight, Ada against main: key up with the exposure (2.0 stops), not with the light."
         in sentences(answer, "Does not cut together")
     )
-    assert "tight is exposed 2.0 stops more than main" in sentences(answer, "In the cut")
+    assert "Setup tight is exposed 2.0 stops more than main" in sentences(answer, "In the cut")
 
 
 def test_colours_differ_in_mireds(tmp_path: Path) -> None:
@@ -182,7 +182,7 @@ def test_a_reverse_rightly_turns_the_moon_round(tmp_path: Path) -> None:
     text = ADA + CAMERA.replace("Ada.face", "[0, 0, 1.62]")
     text += "fixtures: [{name: moon, moon: {azimuth: 60, elevation: 25, lux: 0.2}}]\nsetups: {reverse: {camera: {at: [0, 6, 1.62]}}}\n"
     answer = answered(tmp_path, text)
-    assert "In reverse the moon comes from camera left, in main from camera right: rightly" in sentences(
+    assert 'In reverse "moon" comes from camera left, in main from camera right: rightly' in sentences(
         answer, "In the cut"
     )
     rows = {row["measure"]: row for row in answer.data["continuity"]}
@@ -211,7 +211,7 @@ def test_added_taken_out_flagged_and_unexplained(tmp_path: Path) -> None:
     # The flag stands in all of the key's light.
     key = next(cheat for cheat in answer.data["cheats"] if cheat["name"] == "key")
     assert key["figures"]["Ada"]["key_stops"] < -2.0
-    assert "tight changes side without a reason (taken out): unexplained." in sentences(
+    assert 'Setup tight changes "side" without a reason: taken out.' in sentences(
         answer, "Does not cut together"
     )
     (cell,) = (
@@ -338,7 +338,7 @@ def test_a_reverse_across_the_line(tmp_path: Path) -> None:
     assert looks == {"main": ["right", "left"], "single": ["right", "left"], "reverse": ["left", "right"]}
     assert line.across == ("reverse",)
     assert line_sentences(line, setups_) == [
-        "reverse crosses the line between Mara and Visitor: Visitor now looks camera right, as Mara does in main."
+        "Setup reverse crosses the line between Mara and Visitor: Visitor now looks camera right, as Mara does in main."
     ]
 
 
@@ -348,7 +348,7 @@ def test_a_line_that_is_kept(tmp_path: Path) -> None:
     )
     (line,) = lines_of(setups_)
     assert line_sentences(line, setups_) == [
-        "main and single keep to one side of the line between Mara and Visitor."
+        "Setups main and single keep to one side of the line between Mara and Visitor."
     ]
 
 
@@ -420,7 +420,7 @@ def test_haze_and_an_anamorphic(tmp_path: Path) -> None:
     wide, main = answer.data["setups"]
     assert (wide["setup"], main["setup"]) == ("tight", "main")
     assert wide["takes_in_m"] == pytest.approx(2.0 * main["takes_in_m"], rel=1e-6)
-    assert "tight is in haze, main in clear air" in sentences(answer, "In the cut")
+    assert "Setup tight is in haze, setup main in clear air" in sentences(answer, "In the cut")
     lens = next(
         dict(cell.figures)["lens"]
         for block in answer.blocks

@@ -55,15 +55,13 @@ class Placed:
 def frame_parts(
     name: str, placed: Placed, *, stands: bool, cloth: str | None = "white card", ground: Footing = 0.0
 ) -> list[Part]:
-    """`NAME.frame` (square tube, and two stands if asked) and, of the material `cloth`, `NAME.cloth`.
+    """`NAME.frame` (square tube), if asked `NAME.frame stand` (two stands) and, of the material `cloth`, `NAME.cloth`.
 
     A net hides nothing that the eye would miss: without a `cloth` the tube is all that is seen.
     """
     tube = 0.03 if max(placed.size_m) < 2.0 else 0.05
-    pieces = _tubes(placed, tube)
-    if stands:
-        pieces += _stands(placed, tube, ground)
-    parts = [together(f"{name}.frame", "metal", pieces)]
+    parts = [together(f"{name}.frame", "metal", _tubes(placed, tube))]
+    parts += _stood(name, "metal", placed, tube, ground) if stands else []
     if cloth is not None:
         parts.append(
             rectangle(f"{name}.cloth", cloth, placed.centre, placed.axis, placed.size_m, turn=placed.turn)
@@ -74,17 +72,18 @@ def frame_parts(
 def board_parts(
     name: str, placed: Placed, *, stands: bool, front: str = "white card", ground: Footing = 0.0
 ) -> list[Part]:
-    """`NAME.frame`, the tube, a black back and the stands, and `NAME.board`, the front, which faces along the axis."""
+    """`NAME.frame`, the tube with a black back, if asked `NAME.frame stand`, and `NAME.board`, the front, which faces along
+    the axis."""
     tube = 0.03 if max(placed.size_m) < 2.0 else 0.05
     pieces = _tubes(Placed(placed.centre - tube * placed.axis, placed.axis, placed.size_m, placed.turn), tube)
     back = rectangle(
         "", "", placed.centre - 0.01 * placed.axis, -placed.axis, placed.size_m, turn=-placed.turn
     )
     pieces.append(back)
-    if stands:
-        pieces += _stands(placed, tube, ground)
+    parts = [together(f"{name}.frame", "black", pieces)]
+    parts += _stood(name, "black", placed, tube, ground) if stands else []
     face = rectangle(f"{name}.board", front, placed.centre, placed.axis, placed.size_m, turn=placed.turn)
-    return [together(f"{name}.frame", "black", pieces), face]
+    return [*parts, face]
 
 
 def flag_parts(name: str, placed: Placed, *, stands: bool, solid: bool, ground: Footing = 0.0) -> list[Part]:
@@ -181,8 +180,8 @@ def _tubes(placed: Placed, tube: float) -> list[Part]:
     return sides + rails
 
 
-def _stands(placed: Placed, tube: float, ground: Footing) -> list[Part]:
-    """A stand at the middle of each side, where that is above the ground."""
+def _stood(name: str, material: str, placed: Placed, tube: float, ground: Footing) -> list[Part]:
+    """`NAME.frame stand`: a stand at the middle of each side, where that is above the ground."""
     width, _ = placed.sides
     facing = float(np.arctan2(placed.axis[0], placed.axis[1]))
     pieces = []
@@ -193,7 +192,7 @@ def _stands(placed: Placed, tube: float, ground: Footing) -> list[Part]:
         if foot[2] - below > 0.05:
             pieces.append(rod(side, foot + 0.03 * way, 0.014))
             pieces.extend(stand_pieces(foot, below, facing))
-    return pieces
+    return [together(f"{name}.frame stand", material, pieces)] if pieces else []
 
 
 def _arm(placed: Placed, stands: bool, ground: Footing) -> list[Part]:

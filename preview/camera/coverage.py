@@ -90,6 +90,7 @@ class Subject:
 
     `at`: of a figure's eyes, or the mark, in frame coordinates; None behind the lens. `fills`: a figure's height
     as a share of the frame's there. `hidden_by`: what stands before the eyes or the mark, where it is in frame.
+    `shot_size`: None of a figure whose eyes are past the frame's sides or foot.
     """
 
     name: str
@@ -237,12 +238,6 @@ def focus_of(camera: Camera, distance_m: float) -> Focus:
     return Focus(lens.focal, lens.stop, circle, distance_m, depth.near, far, depth.hyperfocal)
 
 
-def figures_in(scene: Scene, view: View, world: World, rays: Caster) -> tuple[Subject, ...]:
-    """How each of the cast stands to the frame, in its order; `world`, `rays`: the solids of the set."""
-    focus = focus_of(scene.camera, focus_distance(scene))
-    return tuple(_figure(scene, figure, view, world, rays, focus) for figure in scene.cast)
-
-
 def _mark_place(scene: Scene, name: str, index: int) -> Floats:
     at = scene.marks[index].at
     return np.array(scene.anchors[name].position) if at is None else scene.point(at)
@@ -299,6 +294,10 @@ def _figure(scene: Scene, figure: Figure, view: View, world: World, rays: Caster
     fills = figure.height / subject.frame_height_m
     if not inside.any():
         return replace(subject, in_frame=False, shot_size=None, fills=fills)
+    partly = f"partly in frame; eyes {subject.where}"
+    if subject.at is not None and not (0.0 <= subject.at[0] <= 1.0 and subject.at[1] <= 1.0):
+        # A size is of somebody whose head the frame takes in, or cuts at the top.
+        return replace(subject, in_frame=True, where=partly, shot_size=None, fills=fills)
     seen = np.flatnonzero(inside)
     top, bottom = share[seen[0]], share[seen[-1]]
     seated = hypot(*(crown - feet)) / figure.height
@@ -312,7 +311,7 @@ def _figure(scene: Scene, figure: Figure, view: View, world: World, rays: Caster
     return replace(
         subject,
         in_frame=True,
-        where=subject.where if subject.in_frame else f"partly in frame; eyes {subject.where}",
+        where=subject.where if subject.in_frame else partly,
         shot_size=size,
         fills=fills,
     )

@@ -183,20 +183,27 @@ def turn_that_clears(view: View, points: Floats, *, most_deg: float = 45.0) -> t
     no turn up to `most_deg` does. What hides a point from the lens does not change as the camera turns in
     place, so `points` are all those that the lens could see, in frame or not.
     """
-    away = points - view.position
-    axes = {
+    for degrees in np.arange(0.5, most_deg + 0.25, 0.5):
+        for name in _turns(view):
+            if not np.any((outside(view, turned(view, points, name, float(degrees))) <= 0.0).all(axis=1)):
+                return name, float(degrees)
+    return None
+
+
+def turned(view: View, points: Floats, name: str, degrees: float) -> Floats:
+    """Where points (n, 3) stand to the frame of `view` after its camera has turned: `pan left`, `tilt up` and so on."""
+    # Turning the camera one way is turning the points the other way.
+    moved: Floats = _rotated(points - view.position, _turns(view)[name], -np.radians(degrees)) + view.position
+    return moved
+
+
+def _turns(view: View) -> dict[str, Floats]:
+    return {
         "pan right": np.array([0.0, 0.0, -1.0]),
         "pan left": np.array([0.0, 0.0, 1.0]),
         "tilt up": view.right,
         "tilt down": -view.right,
     }
-    for degrees in np.arange(0.5, most_deg + 0.25, 0.5):
-        for name, axis in axes.items():
-            # Turning the camera one way is turning the points the other way.
-            turned = _rotated(away, axis, -np.radians(degrees))
-            if not np.any((outside(view, turned + view.position) <= 0.0).all(axis=1)):
-                return name, float(degrees)
-    return None
 
 
 def _rotated(vectors: Floats, axis: Floats, angle: float) -> Floats:

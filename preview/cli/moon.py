@@ -95,6 +95,8 @@ def moon(
         every=every, heights=heights, softness=softness, size=moon_size, lux=lux, kelvin=kelvin, across=size
     )
     weights = weights_of(weigh)
+    if rig is not None:
+        _refuse_swept()
     if mark is not None and rig is None:
         raise UserError("--mark goes with --rig: directions are told from the first face")
     script = read_script(scene)
@@ -134,3 +136,17 @@ def moon(
                 progress=progress,
             )
     compared(answer, folder, page=page, as_json=as_json)
+
+
+def _refuse_swept() -> None:
+    """UserError where what only a sweep has is asked with --rig."""
+    from click.core import ParameterSource
+
+    from preview.faults import UserError
+
+    context = click.get_current_context()
+    for name in ("every", "heights", "weigh"):
+        if context.get_parameter_source(name) is ParameterSource.COMMANDLINE:
+            raise UserError(
+                f"--{name} is for a sweep of directions, and --rig is for one: leave --{name} out"
+            )

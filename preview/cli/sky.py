@@ -24,7 +24,8 @@ from preview.cli.told import compared, folder_of
     "--want",
     metavar="DIRECTION",
     help="Where the moon is wanted: as the camera of the first setup sees it, such as back left, three-quarter back, side "
-    "right, or an azimuth of the plan, such as 240. Default: as the script's moon has it, or a head with motive: moon.",
+    "right, or an azimuth of the plan, such as 240. Default: as the script's own moon has it, else a head with motive: "
+    "moon; a real moon is no wish.",
 )
 @click.option("--within", metavar="ANGLE", help="How far from a wanted azimuth it may be. Default: 30 deg.")
 @click.option("--heights", metavar="LOW,HIGH", help="How high it is wanted, such as 10,45.")

@@ -15,6 +15,7 @@ from preview.build.world import World
 from preview.commands.notes.fixture_rows import drawn_in_all, fixture_rows
 from preview.commands.notes.notes import notes
 from preview.commands.notes.photometric import photometric_notes
+from preview.commands.notes.unexplained import unexplained_notes
 from preview.commands.table import plain_table
 from preview.script import written
 from preview.script.explain import defaults
@@ -77,6 +78,7 @@ def check(path: Path, *, explain: bool) -> list[RenderableType]:
         *drawn_in_all(main),
         *photometric_notes(main),
         *notes([*scenes, *in_looks]),
+        *unexplained_notes(scenes),
         *_air(scenes),
         _marks(main),
         _room(main, world),

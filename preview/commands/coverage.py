@@ -45,7 +45,8 @@ def coverage(
 
 
 def rig_units(ready: Ready) -> list[RigUnit]:
-    """Every head, stand, frame, cloth and practical of the scene, with where it shines."""
+    """Every head, stand, frame, cloth and practical of the scene, with where it shines; a frame's stand by itself, and
+    whatever else stands in a light or hangs on a head, as a frame."""
     units = []
     for fixture, light in zip(ready.scene.fixtures, ready.lights, strict=True):
         units += _units(ready.scene, fixture, light)
@@ -68,4 +69,8 @@ def _units(scene: Scene, fixture: Fixture, light: Light) -> list[RigUnit]:
                 units.append(RigUnit(part.name, "head", part, axis, output.field or pi, at))
             case ("stand" | "frame" | "cloth") as kind:
                 units.append(RigUnit(part.name, kind, part))
+            case "frame stand":
+                units.append(RigUnit(part.name, "stand", part))
+            case "flag" | "cucoloris" | "board" | "box" | "front" | "doors" | "snoot":
+                units.append(RigUnit(part.name, "frame", part))
     return units

@@ -1,23 +1,21 @@
-"""Directions: where receptors are held about a mark, and what key, fill, back and cheeks are made of their readings."""
+"""Directions: what key, fill, back, cheeks and fall-off are made of the readings of receptors."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from math import cos, degrees, log2, radians, sin
+from dataclasses import dataclass
+from math import degrees, log2
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.camera.bearing import Bearing, away_from_lens, bearing
+from preview.camera.bearing import Bearing, bearing
 from preview.camera.exposure import footcandles
 from preview.camera.view import View
+from preview.commands.held import CHEEK
 from preview.commands.prepare import Ready
-from preview.commands.readings import HELD_OFF, Receptor
 from preview.light.light import Light
-from preview.script import figure_plan
-from preview.script.models.cast import Figure
 from preview.sheets.meter_report import Back, Cheeks, Falloff, KeyAndFill, Ratio
 from preview.trace.digest import digest, program_digest
 from preview.trace.keys import light_digest, set_digest
@@ -25,8 +23,6 @@ from preview.trace.store import AnyStore
 
 Floats = NDArray[np.float64]
 
-CHEEK: Final = radians(45.0)
-"""How far either way a receptor is turned off the way a face looks. Common practice, no source."""
 GATHERED: Final = 0.2
 """Share of its direct light that a source's light vector must keep for it to come from anywhere."""
 EVEN: Final = 0.05
@@ -34,60 +30,6 @@ EVEN: Final = 0.05
 HELD_OUT: Final = np.array([0.0, 0.35, 0.7])
 """Metres towards a fixture that the receptor is held for its fall-off: clear of whoever stands there, and of a post."""
 FALLOFF_RAYS: Final = 256
-
-
-@dataclass(frozen=True)
-class Held:
-    """The receptors of one mark: flat and dome as it faces, one turned away from the lens, and for a face one at each
-    cheek, camera left first; `figure` whose face it is."""
-
-    name: str
-    flat: Receptor
-    dome: Receptor
-    back: Receptor
-    cheeks: tuple[Receptor, ...] = ()
-    figure: Figure | None = None
-    left_is_own: str = ""
-
-    @property
-    def receptors(self) -> tuple[Receptor, ...]:
-        return self.flat, self.dome, self.back, *self.cheeks
-
-
-def held(ready: Ready, mark: Receptor, figure: Figure | None) -> Held:
-    """What is held at a mark; `figure`: whose face it is, None for another place."""
-    back = away_from_lens(mark.position, ready.view)
-    if figure is None:
-        return Held(mark.name, mark, replace(mark, dome=True), replace(mark, facing=back))
-    middle = _middle(mark, figure)
-    reach = figure_plan.face_forward(figure) + HELD_OFF
-    behind = away_from_lens(middle, ready.view)
-    cheeks = []
-    for own, turn in (("left", -CHEEK), ("right", CHEEK)):
-        way = _turned(mark.facing, turn)
-        cheeks.append((own, Receptor(mark.name, middle + reach * way, way, mark.on)))
-    # Camera left is where the frame's left is; of somebody seen from behind that is their own left.
-    cheeks.sort(key=lambda one: float(one[1].position @ ready.view.right))
-    return Held(
-        mark.name,
-        mark,
-        replace(mark, dome=True),
-        Receptor(mark.name, middle + reach * behind, behind, mark.on),
-        tuple(receptor for _, receptor in cheeks),
-        figure,
-        cheeks[0][0],
-    )
-
-
-def _middle(mark: Receptor, figure: Figure) -> Floats:
-    """The axis of the head at the height of a receptor before its face."""
-    return np.array([figure.at[0], figure.at[1], mark.position[2]])
-
-
-def _turned(facing: Floats, angle: float) -> Floats:
-    """A direction turned about the upright axis, clockwise from above."""
-    x, y, z = facing
-    return np.array([x * cos(angle) + y * sin(angle), y * cos(angle) - x * sin(angle), z])
 
 
 def ratio(more: float, less: float) -> Ratio | None:
@@ -150,8 +92,10 @@ def falloffs(ready: Ready, stands: tuple[Stand, ...], *, store: AnyStore) -> tup
     if len(stands) < 2:
         return ()
     for light, fixture in zip(ready.lights, ready.scene.fixtures, strict=True):
-        at = fixture.at or (fixture.practical.at if fixture.practical else None)
-        if at is None:
+        practical = fixture.practical
+        at = fixture.at or (practical.at if practical else None)
+        if at is None or (practical and practical.kind == "string"):
+            # A string has no one lamp to count from.
             continue
         source = ready.scene.point(at)
         by_distance = sorted(

@@ -16,16 +16,15 @@ from numpy.typing import NDArray
 
 from preview.camera.bearing import Bearing, away_from_lens
 from preview.camera.exposure import incident_stops
-from preview.commands.directions import Held, cheeks_of, held, key_and_fill, way_of
+from preview.commands.directions import cheeks_of, key_and_fill, way_of
+from preview.commands.held import Held, head_axis, held_with, stance_of
 from preview.commands.prepare import Ready
 from preview.commands.readings import HELD_OFF, Levels, Receptor, levels, receptor_at
 from preview.light.colour_reading import ColourReading, read_colour
-from preview.script.figure_plan import stance
+from preview.script.figure_plan import Stance
 from preview.script.models.camera import Camera
 from preview.script.models.cast import Figure, Mark
 from preview.script.people import CROWN_ABOVE_EYES
-from preview.script.scene import Scene
-from preview.script.standing import footing_of
 from preview.sheets.meter_report import Cheeks, KeyAndFill
 from preview.trace.store import AnyStore
 
@@ -96,33 +95,27 @@ class FaceLight:
 
 def about(ready: Ready, figure: Figure) -> About:
     """Where receptors are held about a figure, for the camera of `ready`."""
-    scene = ready.scene
-    eyes = np.array(scene.anchors[f"{figure.name}.eyes"].position)
-    middle = np.array([*figure.at, eyes[2]])
-    away = away_from_lens(middle, ready.view)
+    made = stance_of(ready.scene, figure)
+    crown = head_axis(made, above=0.5 * CROWN_ABOVE_EYES)
     up = np.array([0.0, 0.0, 1.0])
-    rim = (away + up) / np.sqrt(2.0)
-    crown = middle + 0.5 * CROWN_ABOVE_EYES * figure.height * up
+    rim = (away_from_lens(crown, ready.view) + up) / np.sqrt(2.0)
+    of = f"{figure.name}.face"
     hair = Receptor(f"{figure.name}.hair", crown + (HEAD * figure.height + HELD_OFF) * rim, rim, None)
     # Above the shoulders, clear of the neck, whichever way they are turned to the lens.
     left, other = (
         Receptor(f"{figure.name}.shoulder", place + HELD_OFF * up, rim, None)
-        for place in sorted(_shoulders(scene, figure), key=lambda place: float(place @ ready.view.right))
+        for place in sorted(_shoulders(made), key=lambda place: float(place @ ready.view.right))
     )
-    face = held(ready, receptor_at(scene, Mark(name=f"{figure.name}.face")), figure)
+    mark = receptor_at(ready.scene, Mark(name=of))
+    face, (hair, left, other) = held_with(ready, mark, figure, (hair, left, other))
     return About(figure, face, hair, (left, other))
 
 
-def _shoulders(scene: Scene, figure: Figure) -> tuple[Floats, Floats]:
+def _shoulders(made: Stance) -> tuple[Floats, Floats]:
     """The tops of both shoulders (3,) m, as the figure is posed and turned, dressed."""
-    looks_at, gaze = (
-        None if place is None else scene.point(place) for place in (figure.looks_at, figure.gaze)
-    )
-    azimuth = scene.azimuth(figure.facing, np.array([*figure.at, 0.0]))
-    made = stance(figure, azimuth, looks_at, gaze, footing=footing_of(figure, scene.terrain))
     left, right = (made.world(made.skeleton.joints[f"shoulder.{side}"]) for side in ("left", "right"))
     across = (right - left) / np.linalg.norm(right - left)
-    reach = SHOULDER * figure.height
+    reach = SHOULDER * made.figure.height
     up = np.array([0.0, 0.0, reach])
     return left + up - 0.5 * reach * across, right + up + 0.5 * reach * across
 

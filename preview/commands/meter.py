@@ -9,53 +9,26 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from preview.camera.exposure import footcandles, grey_illuminance_of
 from preview.camera.framing import view_of
-from preview.camera.incident import (
-    DOME_CONSTANT,
-    SPOT_CONSTANT,
-    constant_of,
-    metered_stop,
-    over_grey,
-    stop_words,
-)
-from preview.commands.directions import (
-    Held,
-    Stand,
-    back_of,
-    cheeks_of,
-    falloffs,
-    held,
-    key_and_fill,
-    way_of,
-)
+from preview.camera.incident import DOME_CONSTANT, SPOT_CONSTANT, constant_of
+from preview.commands.at_mark import mark_report
+from preview.commands.directions import Stand, falloffs
 from preview.commands.eye_light import eye_light
 from preview.commands.frames import frames_of
+from preview.commands.held import Held, held
 from preview.commands.luminances import FRAME_WIDTH, Place, behind, spot
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import Levels, Receptor, levels, receptor_at, receptors
+from preview.commands.readings import Receptor, levels, receptor_at, receptors
 from preview.faults import Fault, UserError
-from preview.light.colour import chromaticity
-from preview.light.colour_reading import colour_words, read_colour, read_xy
 from preview.script.models.cast import Mark
 from preview.script.scene import Scene
 from preview.script.words import unknown
 from preview.sheets.data import json_text
-from preview.sheets.meter_report import (
-    Alone,
-    Behind,
-    Colour,
-    MarkReport,
-    MeterReport,
-    ReceptorReading,
-    to_json,
-)
+from preview.sheets.meter_report import MeterReport, to_json
 from preview.sheets.stage import staged
 from preview.trace.store import AnyStore
-
-Floats = NDArray[np.float64]
 
 RAYS: Final = 1024
 """The most to each source from each receptor."""
@@ -184,7 +157,7 @@ def read_meter(
     progress(0.4)
     seen_behind = behind(
         ready,
-        {one.figure.name: _skin(one) for one in on_marks if one.figure},
+        {one.figure.name: one.place for one in on_marks if one.figure},
         seed=options.seed,
         store=store,
     )
@@ -220,7 +193,7 @@ def read_meter(
         falloffs=falloffs(ready, stands, store=store),
         eyes=eye_light(ready, store=store),
         spots=spots,
-        frames=frames_of(ready, marks),
+        frames=frames_of(ready, tuple(one.flat for one in on_marks)),
     )
 
 
@@ -233,63 +206,3 @@ def _stands(scene: Scene, everything: Sequence[Held]) -> tuple[Stand, ...]:
         name = figure if figure in cast else one.name
         stands.setdefault(name, Stand(name, one.flat.position))
     return tuple(stands.values())
-
-
-def _skin(one: Held) -> Floats:
-    """The place on a face before which its receptor is held."""
-    from preview.commands.readings import HELD_OFF
-
-    return one.flat.position - HELD_OFF * one.flat.facing
-
-
-def mark_report(ready: Ready, one: Held, lux: Levels, row: int, seen_behind: Behind | None) -> MarkReport:
-    """What is said at a mark whose receptors' readings start at a row."""
-    names = [light.name for light in ready.lights]
-    flat, dome, back, *cheeks = lux.total[row : row + len(one.receptors)]
-    direct = lux.direct[row]
-    whole = float(flat.sum())
-    order = np.argsort(-flat, kind="stable").tolist()
-    return MarkReport(
-        name=one.name,
-        flat=_reading(ready, whole, dome=False),
-        dome=_reading(ready, float(dome.sum()), dome=True),
-        direct_lux=float(direct.sum()),
-        bounced_lux=float(lux.bounced[row].sum()),
-        fixtures=tuple(
-            Alone(
-                names[i],
-                float(flat[i]),
-                footcandles(float(flat[i])),
-                float(lux.bounced[row, i]),
-                float(dome[i]),
-                footcandles(float(dome[i])),
-                float(flat[i]) / whole if whole else 0.0,
-                way_of(one.flat.position, lux.flow[row, i], float(lux.direct[row + 1, i]), ready.view),
-            )
-            for i in order
-        ),
-        key=key_and_fill(names, direct, flat),
-        back=back_of(names, back, whole),
-        cheeks=cheeks_of(float(cheeks[0].sum()), float(cheeks[1].sum()), one.left_is_own) if cheeks else None,
-        behind=seen_behind,
-        colour=_colour(ready, lux.rgb[row].sum(axis=0)),
-    )
-
-
-def _reading(ready: Ready, lux: float, *, dome: bool) -> ReceptorReading:
-    camera = ready.scene.camera
-    stop = metered_stop(lux, camera, dome=dome)
-    stops = over_grey(lux, camera, dome=dome)
-    return ReceptorReading(
-        lux, footcandles(lux), stops if np.isfinite(stops) else None, stop, stop_words(stop)
-    )
-
-
-def _colour(ready: Ready, rgb: Floats) -> Colour | None:
-    camera = ready.scene.camera
-    if rgb.sum() <= 0.0:
-        return None
-    reading = read_colour(rgb)
-    balance = read_xy(chromaticity(cct_k=camera.balance)).mired
-    words = colour_words(reading, balance_k=camera.balance, tint=camera.tint)
-    return Colour(reading.kelvin, reading.duv, reading.mired, reading.mired - balance, words)

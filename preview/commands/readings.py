@@ -52,8 +52,10 @@ def receptors(scene: Scene) -> tuple[Receptor, ...]:
 
 
 def receptor_at(scene: Scene, mark: Mark) -> Receptor:
-    """What is held at a mark."""
+    """What is held at a mark; a figure's name alone means its face."""
     place = mark.at or Place(of=mark.name)
+    if place in [Place(of=figure.name) for figure in scene.cast]:
+        place = Place(of=f"{place.of}.face")
     position = scene.point(place)
     anchor = scene.anchors.get(place.of or "")
     if mark.facing == "up":

@@ -1,4 +1,4 @@
-"""Month: which nights of a month give the look asked: dark, the moon in the quarter wanted and bright enough.
+"""Month: which nights of a month give the look asked: dark, the moon where it is wanted and bright enough.
 
 A night is looked at every ten minutes.
 """
@@ -15,7 +15,7 @@ from preview.night.ephemeris import Moon, moon_at, sun_at
 from preview.night.events import TWILIGHTS, Spans, length, moon_up, overlap, sun_below
 from preview.night.moonlight import facing_lux
 from preview.night.observer import NightSpan, Observer, night_of
-from preview.night.words import clock, hours_words
+from preview.night.words import clock, hours_words, lux_words, minutes_of
 
 STEP = timedelta(minutes=10)
 ENOUGH = timedelta(hours=2)
@@ -26,14 +26,14 @@ Fits = Callable[[Moon], bool]
 
 @dataclass(frozen=True)
 class Asked:
-    """The look asked of a night. `quarter`, `height`: whether the moon stands in the wanted quarter, at a wanted height.
+    """The look asked of a night. `there`, `height`: whether the moon stands on the wanted side, at a wanted height.
 
     `words`: of both, as `from the back left, 10° to 45° up`; `least_lux` facing the moon; `dark`: the twilight that must
     be over, a name of TWILIGHTS; `cloud`: share of the sky.
     """
 
     words: str
-    quarter: Fits
+    there: Fits
     height: Fits
     least_lux: float
     dark: str
@@ -77,10 +77,14 @@ def month_of(observer: Observer, first: date, asked: Asked) -> tuple[NightFit, .
 
 
 def ranked(nights: Sequence[NightFit]) -> tuple[NightFit, ...]:
-    """The nights that are fit at all, best first: those long enough by their light, then the short ones by their time."""
+    """The nights that are fit at all, best first: those long enough by their light, then the short ones by their time as
+    it is told, of equals the brightest."""
     able = [night for night in nights if night.fit]
     enough = sorted((night for night in able if night.is_long_enough), key=lambda night: -night.best_lux)
-    short = sorted((night for night in able if not night.is_long_enough), key=lambda night: -night.time)
+    short = sorted(
+        (night for night in able if not night.is_long_enough),
+        key=lambda night: (-minutes_of(night.time), -night.best_lux),
+    )
     return (*enough, *short)
 
 
@@ -92,7 +96,7 @@ def night_fit(observer: Observer, evening: date, asked: Asked) -> NightFit:
     times = _times(both)
     moons = {at: moon_at(observer, at) for at in times}
     lux = {at: facing_lux(moon, extinction=asked.extinction, cloud=asked.cloud) for at, moon in moons.items()}
-    here = [at for at in times if asked.quarter(moons[at])]
+    here = [at for at in times if asked.there(moons[at])]
     right = [at for at in here if asked.height(moons[at])]
     fit = [at for at in right if lux[at] >= asked.least_lux]
     best = max(fit, key=lambda at: lux[at], default=None)
@@ -113,12 +117,12 @@ def night_fit(observer: Observer, evening: date, asked: Asked) -> NightFit:
     elif not both:
         reason, why = _no_moon(observer, night, dark)
     elif right:
-        reason, why = "thin", f"too thin: {max(lux[at] for at in right):.3f} lux at most"
+        reason, why = "weak", f"too weak: {lux_words(max(lux[at] for at in right))} lux at most"
     elif here:
         heights = [degrees(moons[at].height) for at in here]
-        reason, why = "height", f"in the quarter only {_between(min(heights), max(heights))} up"
+        reason, why = "height", f"where it is wanted, but {_between(min(heights), max(heights))} up"
     else:
-        reason, why = "quarter", f"up for {hours_words(length(both))} of the dark, never in the quarter"
+        reason, why = "elsewhere", f"up for {hours_words(length(both))} of the dark, never where it is wanted"
     return replace(seen, reason=reason, why=why)
 
 
@@ -128,9 +132,9 @@ REASONS = {
     "down": "the moon stays below the horizon",
     "late": "the moon rises after it gets light",
     "early": "the moon sets before it is dark",
-    "thin": "the moon is too thin",
-    "height": "in the quarter only too low or too high",
-    "quarter": "up in the dark, but never in the quarter",
+    "weak": "the moon is too weak",
+    "height": "where it is wanted, but too low or too high",
+    "elsewhere": "up in the dark, but never where it is wanted",
 }
 """What several nights have in common that are not fit."""
 

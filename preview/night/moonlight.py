@@ -1,12 +1,13 @@
 """Moonlight: how much light the moon gives on the ground, by its phase, height and distance.
 
-In: phase, distance from the place, extinction in clear air. Not in: the surge within 7 degrees of full (up to a third
-more), waxing against waning seas (a tenth), eclipses, light that the air itself scatters down.
+In: phase, distance from the place, extinction in clear air. Not in: the reddening of a low moon, the surge
+within 7 degrees of full (up to a third more), waxing against waning seas (a tenth), eclipses, light that the air itself
+scatters down.
 """
 
 from __future__ import annotations
 
-from math import cos, degrees, pi, sin
+from math import degrees, pi, sin
 
 from preview.night.ephemeris import Moon
 
@@ -28,11 +29,14 @@ def lux_above_air(*, phase_angle: float, distance_km: float = MEAN_DISTANCE_KM) 
 
 
 def air_mass(height: float) -> float:
-    """Air that light comes through from a height in radians, against that from overhead: (1 - 0.96 sin^2 Z)^-0.5.
+    """Air that light comes through from an apparent height in radians, against that from overhead: 38 times at the horizon.
 
-    Source: the same.
+    1 / (sin h + 0.50572 (h + 6.07995)^-1.6364), h in degrees. Krisciunas and Schaefer's own formula, made for the glow of
+    the sky, has 5 at the horizon. Source: F. Kasten and A. T. Young 1989, Applied Optics 28, 4735, as a library has it.
     """
-    return float((1.0 - 0.96 * cos(height) ** 2) ** -0.5)
+    above = max(height, 0.0)
+    # Its own rounding has a little less than 1 overhead.
+    return max(1.0, float(1.0 / (sin(above) + 0.50572 * (degrees(above) + 6.07995) ** -1.6364)))
 
 
 def passed_by_air(height: float, *, extinction: float) -> float:

@@ -1,4 +1,4 @@
-"""Words: how a night is told: points of the compass, phases, times by the clocks of the place."""
+"""Words: how a night is told: phases, heights, times by the clocks of the place."""
 
 from __future__ import annotations
 
@@ -9,22 +9,9 @@ from preview.night.ephemeris import Moon
 from preview.night.events import Spans
 from preview.night.observer import Observer
 
-# fmt: off
-POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
-# fmt: on
 QUARTER = 0.04
 WHOLE = 0.985
 """How near half, or all, or none of the disc the lit share is where the phase has a name of its own."""
-
-
-def point(azimuth_deg: float) -> str:
-    """The nearest of the sixteen points of the compass: `ESE`."""
-    return POINTS[round(azimuth_deg / 22.5) % 16]
-
-
-def bearing_words(azimuth_deg: float) -> str:
-    """`ESE 112°`."""
-    return f"{point(azimuth_deg)} {round(azimuth_deg) % 360}°"
 
 
 def phase(moon: Moon) -> str:
@@ -50,9 +37,14 @@ def spans_words(observer: Observer, spans: Spans) -> str:
     return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
 
 
+def minutes_of(time: timedelta) -> int:
+    """Whole minutes, the nearest, as `hours_words` tells them."""
+    return round(time.total_seconds() / 60.0)
+
+
 def hours_words(time: timedelta) -> str:
     """`2 h 40 min`, `25 min`, `none`."""
-    minutes = round(time.total_seconds() / 60.0)
+    minutes = minutes_of(time)
     if minutes <= 0:
         return "none"
     hours, rest = divmod(minutes, 60)

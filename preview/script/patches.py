@@ -6,12 +6,21 @@ its default. Cast and fixtures are patched by name. A look is only arithmetic on
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from preview.script.cheats import faults_of_change, is_added
+from preview.script.cheats import is_added
 from preview.script.document import Entry, Keys, Node, child
+from preview.script.patch_limits import (
+    GROUPS,
+    LOOK_THROUGH,
+    entries,
+    faults_of_sections,
+    is_clear,
+    items_of,
+    more_than_arithmetic,
+)
 from preview.script.quantities import shown
 from preview.script.words import unknown
 
@@ -19,20 +28,9 @@ MAIN = "main"
 """The name of the script's own camera among the setups."""
 MOST_PATCHES = 50
 
-GROUPS = {"camera": "{lens: {focal: 85 mm}}", "haze": "{visibility: 80 m}"}
-"""Sections that are one group of keys, each with an example; the others are patched by name."""
-
 PLACES = ("at", "aim", "facing", "focus")
 """Replaced whole: half of one place with half of another is no place."""
 
-LOOK_CAMERA = ("iso", "lens", "shutter", "balance", "tint", "latitude")
-LOOK_FIXTURE = ("level", "kelvin", "mix", "through")
-LOOK_THROUGH = ("gel", "shift", "scrim")
-
-_ARITHMETIC = "a look is only arithmetic: "
-_ONE_NIGHT = (
-    "setups and looks are of one place and one night, the script's own; another night is another script"
-)
 _TO_ADD = "add one in this setup alone with added: yes beside its head and place"
 
 
@@ -75,9 +73,9 @@ def patches_of(root: Node) -> tuple[list[Patch], Faults]:
             faults.append(((section,), f"more than {MOST_PATCHES} {section}"))
             del found[MOST_PATCHES:]
     for patch in found:
-        faults += _sections(patch)
+        faults += faults_of_sections(patch)
         if patch.kind == "look":
-            faults += _more_than_arithmetic(patch)
+            faults += more_than_arithmetic(patch)
     return found, faults
 
 
@@ -89,17 +87,12 @@ def without_patches(root: Node) -> Node:
     )
 
 
-def is_clear(haze: object) -> bool:
-    """Whether what a setup or look says of the haze clears the air: nothing, `off`, `none` or `no`."""
-    return haze is None or haze is False or (isinstance(haze, str) and haze.lower() in ("off", "none", "no"))
-
-
 def patched(root: Node, patch: Patch) -> tuple[Node, Faults]:
     """The scene under a setup or look, and the names in it that nobody bears."""
     assert isinstance(root.value, dict)
     faults: Faults = []
     sections = dict(root.value)
-    for section, entry in _entries(patch.node):
+    for section, entry in entries(patch.node):
         keys = (*patch.keys, section)
         own = sections.get(section)
         if section in GROUPS and isinstance(entry.node.value, dict):
@@ -122,7 +115,7 @@ def _by_name(base: Node, patch: Node, keys: Keys, kind: str) -> tuple[Node, Faul
     faults: Faults = []
     items = list(base.value)
     names = [_name(item.node) for item in items]
-    for name, entry in _entries(patch):
+    for name, entry in entries(patch):
         adds = kind == "setup" and keys[-1] == "fixtures" and is_added(entry.node)
         if name not in names and adds:
             items.append(_with_name(name, entry, (*keys, name)))
@@ -222,74 +215,11 @@ def _with_own_frames(own: Node, change: Node, keys: Keys) -> Node:
         return change
     frames = [
         Entry(entry.line, entry.node, entry.origin or (*keys, place))
-        for place, entry in enumerate(_items(own_through.node) if own_through else [])
+        for place, entry in enumerate(items_of(own_through.node) if own_through else [])
         if not any(child(entry.node, key) is not None for key in LOOK_THROUGH)
     ]
     through = Node(new.node.line, [*new.node.value, *frames])
     return Node(change.line, {**change.value, "through": Entry(new.line, through)})
-
-
-def _sections(patch: Patch) -> Faults:
-    allowed = ("camera", "haze", "cast", "fixtures") if patch.kind == "setup" else ("camera", "fixtures")
-    faults: Faults = []
-    for section, entry in _entries(patch.node):
-        keys = (*patch.keys, section)
-        if section not in allowed:
-            if section in ("place", "night"):
-                faults.append((keys, _ONE_NIGHT))
-            elif patch.kind == "look":
-                faults.append((keys, _ARITHMETIC + "it changes camera and fixtures; put the rest in a setup"))
-            else:
-                faults.append((keys, "a setup changes camera, haze, cast and fixtures only"))
-        elif section == "haze" and is_clear(entry.node.value):
-            continue
-        elif entry.node.value is not None and not isinstance(entry.node.value, dict):
-            example = GROUPS.get(section, "{NAME: {…}}")
-            faults.append((keys, f"a group of keys is needed, such as {section}: {example}"))
-        elif section not in GROUPS:
-            for name, change in _entries(entry.node):
-                if change.node.value is not None and not isinstance(change.node.value, dict):
-                    what = shown(change.node.value)
-                    faults.append(
-                        ((*keys, name), f"a group of keys is needed, such as {{level: 60 %}}, not {what}")
-                    )
-                    continue
-                if child(change.node, "name") is not None:
-                    faults.append(((*keys, name, "name"), f"a {patch.kind} cannot change a name"))
-                if patch.kind == "setup":
-                    faults += faults_of_change(change.node, (*keys, name))
-    return faults
-
-
-def _more_than_arithmetic(patch: Patch) -> Faults:
-    faults: Faults = []
-    camera, fixtures = child(patch.node, "camera"), child(patch.node, "fixtures")
-    rest = "put the rest in a setup"
-    if camera is not None:
-        may = f"{_ARITHMETIC}of the camera it may change iso, lens.stop, shutter, balance, tint and latitude; {rest}"
-        for key, entry in _entries(camera.node):
-            if key not in LOOK_CAMERA:
-                faults.append(((*patch.keys, "camera", key), may))
-            elif key == "lens":
-                faults += [
-                    ((*patch.keys, "camera", "lens", inner), may)
-                    for inner, _ in _entries(entry.node)
-                    if inner != "stop"
-                ]
-    for name, change in _entries(fixtures.node) if fixtures is not None else ():
-        keys = (*patch.keys, "fixtures", name)
-        may = f"{_ARITHMETIC}of a fixture it may change level, kelvin, mix, and gel, shift or scrim in through; {rest}"
-        faults += [
-            ((*keys, key), may) for key, _ in _entries(change.node) if key not in (*LOOK_FIXTURE, "name")
-        ]
-        through = child(change.node, "through")
-        for place, thing in enumerate(_items(through.node)) if through is not None else ():
-            faults += [
-                ((*keys, "through", place, key), may)
-                for key, _ in _entries(thing.node)
-                if key not in LOOK_THROUGH
-            ]
-    return faults
 
 
 def _bad_name(name: str, kind: str) -> str | None:
@@ -305,12 +235,3 @@ def _bad_name(name: str, kind: str) -> str | None:
 def _name(node: Node) -> str | None:
     entry = child(node, "name")
     return entry.node.value if entry is not None and isinstance(entry.node.value, str) else None
-
-
-def _entries(node: Node) -> Iterator[tuple[str, Entry]]:
-    value: Mapping[str, Entry] = node.value if isinstance(node.value, dict) else {}
-    yield from value.items()
-
-
-def _items(node: Node) -> list[Entry]:
-    return node.value if isinstance(node.value, list) else []

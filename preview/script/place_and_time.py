@@ -9,19 +9,20 @@ from __future__ import annotations
 import re
 from calendar import month_name, monthrange
 from datetime import date, time, timedelta, timezone, tzinfo
-from functools import lru_cache
 from math import radians
 from typing import TypeGuard
 
 from preview.script import quantities
 from preview.script.quantities import shown
-from preview.script.words import did_you_mean
 
 EARLIEST, LATEST = 1900, 2100
 """Years for which the sky is reckoned and clocks are known or may be guessed."""
 
+HOW_ON_EARTH = "place: {latitude: 57 N, longitude: 4 E, zone: CET}"
+"""An example: open sea."""
 HOW_NIGHT = "write night: 2026-10-24, or night: {date: 2026-10-24, time: 21:30}"
 _HOW_ZONE = "write a name of the time zone database, such as CET, or an offset, such as +02:00"
+_HOW_MONTH = "write year and month: 2026-10"
 _HOW_DATE = "write year, month and day: 2026-10-24"
 _HOW_TIME = "write 21:30, 02:15 or 9:30 pm"
 _HOW_CLOUD = "write 30 %, 3/8, clear or overcast"
@@ -87,28 +88,12 @@ def zone(value: object) -> str:
         if hours * 60 + minutes > 14 * 60:
             raise ValueError(f"no clock is {text} from universal time; offsets go to 14 hours")
         return f"{offset[1]}{hours:02d}:{minutes:02d}"
-    known = _zones()
-    named = {name.lower(): name for name in known}
+    from preview.script.zone_names import known_zones, meant
+
+    named = {name.lower(): name for name in known_zones()}
     if text.lower() in named:
         return named[text.lower()]
-    raise ValueError(f"no time zone {shown(value)}{_near(text, known)}")
-
-
-def _near(text: str, known: tuple[str, ...]) -> str:
-    """The zone that a mistyped or shortened name is likely to be."""
-    last = {name.rpartition("/")[2].lower(): name for name in known if "/" in name}
-    word = text.replace(" ", "_")
-    near = did_you_mean(word, [name for name in known if ("/" in name) == ("/" in word)])
-    if near is None and (short := did_you_mean(word.rpartition("/")[2], last)) is not None:
-        near = last[short]
-    return f'; did you mean "{near}"?' if near is not None else f"; {_HOW_ZONE}"
-
-
-@lru_cache(maxsize=1)
-def _zones() -> tuple[str, ...]:
-    import zoneinfo
-
-    return tuple(sorted(zoneinfo.available_timezones()))
+    raise ValueError(f"no time zone {shown(value)}; {meant(text) or _HOW_ZONE}")
 
 
 def zone_of(name: str) -> tzinfo:
@@ -144,7 +129,9 @@ def month(value: object) -> date:
     """The first day of a month from `2026-10`."""
     found = re.fullmatch(r"([0-9]{4})-([0-9]{1,2})", value.strip()) if _is_short(value) else None
     if found is None:
-        raise ValueError(f"{shown(value)} is no month; write year and month: 2026-10")
+        raise ValueError(f"{shown(value)} is no month; {_HOW_MONTH}")
+    if not 1 <= int(found[2]) <= 12:
+        raise ValueError(f"there is no month {int(found[2])}; {_HOW_MONTH}")
     return evening(f"{found[1]}-{found[2]}-01")
 
 

@@ -8,11 +8,11 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema
 
-from preview.script import patches
 from preview.script.cheats import ADDED, CHEAT
 from preview.script.models import air, camera, cast, fixtures, heads, night, pieces, practicals, sky, through
 from preview.script.models.scene_script import SceneScript
 from preview.script.notes import notes_of
+from preview.script.patch_limits import LOOK_CAMERA, LOOK_FIXTURE
 from preview.script.sense_of_set import MATERIALS
 from preview.trade import catalogue
 
@@ -56,10 +56,10 @@ def schema() -> dict[str, Any]:
     whole["properties"]["looks"] = _patches(
         "Other levels, colours and exposures of the same light.",
         {
-            "camera": _only(partial["CameraPatch"], patches.LOOK_CAMERA),
+            "camera": _only(partial["CameraPatch"], LOOK_CAMERA),
             "fixtures": {
                 "type": "object",
-                "additionalProperties": _only(partial["FixturePatch"], patches.LOOK_FIXTURE),
+                "additionalProperties": _only(partial["FixturePatch"], LOOK_FIXTURE),
             },
         },
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from preview.script.document import Keys
 from preview.script.draft import Draft
 from preview.script.models.sky import Moon
+from preview.script.place_and_time import HOW_ON_EARTH
 from preview.script.real_moon import moment_of
 
 Found = Iterator[tuple[Keys, str]]
@@ -17,13 +18,12 @@ NEEDED = {
     "azimuth": "say where its light comes from, in degrees clockwise from north, or write moon: real",
     "elevation": "say how high it stands, in degrees above the horizon, or write moon: real",
 }
-_PLACE = "place: {latitude: 51.5 N, longitude: 1.2 E, zone: CET}"
 
 
 def misfits_in(draft: Draft) -> Found:
     """A night without a place, an hour that never comes, and moons that are neither chosen nor known."""
     if "night" in draft.sections and "place" not in draft.sections:
-        yield ("night",), f"a night needs a place on earth: {_PLACE}"
+        yield ("night",), f"a night needs a place on earth: {HOW_ON_EARTH}"
     if draft.place is not None and draft.night is not None:
         try:
             moment_of(draft.place, draft.night)
@@ -50,7 +50,7 @@ def _moon(moon: Moon, keys: Keys, draft: Draft) -> Found:
     if any(unread[0] in ("place", "night") for unread, _ in draft.faults):
         return
     if "place" not in draft.sections:
-        yield keys, f"a real moon needs a place on earth: {_PLACE}"
+        yield keys, f"a real moon needs a place on earth: {HOW_ON_EARTH}"
     elif "night" not in draft.sections:
         yield keys, "a real moon needs its night: night: {date: 2026-10-24, time: 21:30}"
     elif draft.night is not None and "time" not in draft.night.model_fields_set:

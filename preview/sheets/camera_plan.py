@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from preview.sheets.drawing import COLUMN, INK, PAPER, QUIET, font, place_labels
-from preview.sheets.from_above import shaded
+from preview.sheets.drawing import COLUMN, INK, PAPER, QUIET, Box, font, place_labels
+from preview.sheets.from_above import north_and_scale, shaded
 from preview.sheets.nested_frames import TAB, stroked, tab, tab_size
 
 Floats = NDArray[np.float64]
@@ -79,8 +79,8 @@ def camera_plan(
         draw,
         [(name, spot(place)) for name, place in figures],
         clear_of=[spot(camera.at) for camera in cameras],
+        clear=north_and_scale(draw, (8.0, 8.0), (float(along[1]), -float(aside[1])), scale=scale),
     )
-    _north(draw, along, aside)
     return np.asarray(image)
 
 
@@ -139,8 +139,9 @@ def _named(
     figures: Sequence[tuple[str, tuple[float, float]]],
     *,
     clear_of: Sequence[tuple[float, float]],
+    clear: Box,
 ) -> None:
-    """A dot and a name for each figure that is on the plan, the names clear of some places too."""
+    """A dot and a name for each figure that is on the plan, the names clear of some places and of a box too."""
     shown = [(name, at) for name, at in figures if 0 <= at[0] < COLUMN and 0 <= at[1] < PLAN]
     sizes = [(font("label").getlength(name) + 16, 38.0) for name, _ in shown]
     # Labels of no size, whose dots cover the discs of the cameras.
@@ -150,20 +151,9 @@ def _named(
         [*[(0.0, 0.0)] * len(discs), *sizes],
         (4, 4, COLUMN - 4, PLAN - 4),
         gap=14,
+        clear=(clear,),
     )[len(discs) :]
     for (name, (x, y)), (left, top), (w, h) in zip(shown, corners, sizes, strict=True):
         draw.ellipse((x - 9, y - 9, x + 9, y + 9), fill=INK, outline=PAPER, width=2)
         draw.rounded_rectangle((left, top, left + w, top + h), 8, fill=PAPER)
         draw.text((left + w / 2, top + h / 2 - 2), name, font=font("label"), fill=INK, anchor="mm")
-
-
-def _north(draw: ImageDraw.ImageDraw, along: Floats, aside: Floats) -> None:
-    """An arrow to the north in the upper left corner."""
-    x, y = 66.0, 66.0
-    across, up = float(along[1]), -float(aside[1])
-    draw.line((x - 26 * across, y - 26 * up, x + 26 * across, y + 26 * up), fill=INK, width=3)
-    tip = np.array([x + 34 * across, y + 34 * up])
-    back = np.array([x + 14 * across, y + 14 * up])
-    side = 9 * np.array([-up, across])
-    draw.polygon([tuple(tip), tuple(back + side), tuple(back - side)], fill=INK)
-    draw.text((x + 52 * across, y + 52 * up), "N", font=font("small"), fill=INK, anchor="mm")

@@ -6,14 +6,13 @@ All of a row stands in line: pictures, names, figure by figure what is measured,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image
 
 from preview.sheets.answer.blocks import Cell, Pixels
 from preview.sheets.drawing import COLUMN, MARGIN, QUIET, SHADE, Colour, Style, length, line_height, wrap
-from preview.sheets.fit import bound
 from preview.sheets.strip import (
     BESIDE,
     Field,
@@ -24,6 +23,7 @@ from preview.sheets.strip import (
     filled,
     paragraph,
 )
+from preview.sheets.unbroken import bound
 
 GAP = 24
 """Pixels between columns."""
@@ -39,7 +39,7 @@ NAMES = 0.46
 class Plan:
     """How pictures lie: in so many `columns`, each so many times as wide as high (`aspect`).
 
-    `name`: how large the names below them are; `said`: the colour of sentences; `below`: pixels under a row.
+    `name`: how large the names below them are; `said`: the colour of sentences; `below`: pixels between rows.
     """
 
     columns: int
@@ -66,9 +66,10 @@ def contact_sheet(title: str, about: str, cells: Sequence[Cell], plan: Plan) -> 
 def cell_strips(cells: Sequence[Cell], plan: Plan) -> tuple[Strip, ...]:
     """A strip for each row of pictures."""
     names = _names_width(cells, plan)
-    return tuple(
+    rows = [
         _row(cells[first : first + plan.columns], plan, names) for first in range(0, len(cells), plan.columns)
-    )
+    ]
+    return tuple(replace(row, height=row.height + plan.below) for row in rows[:-1]) + tuple(rows[-1:])
 
 
 def _row(cells: Sequence[Cell], plan: Plan, names: float) -> Strip:
@@ -102,7 +103,7 @@ def _row(cells: Sequence[Cell], plan: Plan, names: float) -> Strip:
     ]
     lines += [line for one in told for line in one]
     y = max([y] + [bottom(one, y) for one in told])
-    return Strip(y + plan.below, tuple(lines), tuple(pictures), tuple(fields))
+    return Strip(y, tuple(lines), tuple(pictures), tuple(fields))
 
 
 def _figures(
@@ -144,7 +145,7 @@ def _field(cell: Cell, left: float, plan: Plan) -> tuple[tuple[Line, ...], tuple
     styles: tuple[tuple[Style, int], ...] = (("body", 28), ("small", 14))
     for style, inset in styles:
         width = plan.width - 2 * inset
-        deep = len(wrap(bound(first), style, width)) * line_height(style)
+        deep = len(wrap(first, style, width)) * line_height(style)
         if deep <= plan.height - 2 * inset:
             return paragraph(first, style, left + inset, (plan.height - deep) / 2, width), tuple(others)
     y = (plan.height - line_height("small")) / 2

@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
+from preview.sheets.unbroken import bound, pieces
+
 Colour = tuple[int, int, int]
 Style = Literal["title", "heading", "body", "strong", "small", "label"]
 Align = Literal["left", "right", "decimal"]
@@ -47,6 +49,8 @@ TYPE: dict[Style, tuple[int, str]] = {
 }
 """The one type scale: size in pixels on a sheet of WIDTH, and the face."""
 LEADING = 1.3
+HEADED = 16
+"""Pixels below a sheet's title."""
 
 
 @lru_cache(maxsize=32)
@@ -68,18 +72,28 @@ def length(text: str, style: Style) -> float:
 
 
 def wrap(text: str, style: Style, width: float, *, even: bool = False) -> list[str]:
-    """Lines of `text` no wider than `width` px, with `even` as `figures` draws them; words longer than that are broken."""
+    """Lines of `text` no wider than `width` px, with `even` as even digits are drawn.
+
+    Numbers are kept with their signs and units; words that are too long for a line are broken.
+    """
     measure = figures_width if even else length
     lines: list[str] = []
     for paragraph in text.split("\n"):
         line = ""
-        for word in paragraph.split(" "):
+        words = bound(paragraph).split(" ")
+        while words:
+            word = words.pop(0)
             trial = f"{line} {word}" if line else word
             if measure(trial, style) <= width:
                 line = trial
                 continue
             if line:
                 lines.append(line)
+                line = ""
+            parts = pieces(word) if measure(word, style) > width else [word]
+            if len(parts) > 1:
+                words[:0] = parts
+                continue
             while measure(word, style) > width and len(word) > 1:
                 fits = max(
                     1, next((n for n in range(len(word), 0, -1) if measure(word[:n], style) <= width), 1)
@@ -95,19 +109,6 @@ def wrap(text: str, style: Style, width: float, *, even: bool = False) -> list[s
 def figures_width(text: str, style: Style) -> float:
     """Pixels that a text takes with its digits on one width."""
     return sum(length("0" if c.isdigit() else c, style) for c in text)
-
-
-def figures(
-    draw: ImageDraw.ImageDraw, at: tuple[float, float], text: str, style: Style, colour: Colour = INK
-) -> None:
-    """Draws text with its digits on one width, so that columns of numbers line up."""
-    face, x = font(style), at[0]
-    digit = face.getlength("0")
-    for c in text:
-        advance = face.getlength(c)
-        inset = (digit - advance) / 2 if c.isdigit() else 0.0
-        draw.text((x + inset, at[1]), c, font=face, fill=colour)
-        x += digit if c.isdigit() else advance
 
 
 def dashed(
@@ -197,21 +198,31 @@ def overlap(a: Box, b: Box) -> float:
     return max(0.0, min(a[2], b[2]) - max(a[0], b[0])) * max(0.0, min(a[3], b[3]) - max(a[1], b[1]))
 
 
-class Sheet:
-    """A page that grows downwards: each call draws at `y` and moves it on. `finished()` is the picture."""
+def headed_height(title: str, subtitle: str = "") -> float:
+    """Where a sheet's `y` is below its title."""
+    lines = len(wrap(title, "title", COLUMN)) * line_height("title")
+    below = len(wrap(subtitle, "body", COLUMN)) * line_height("body") if subtitle else 0
+    return float(MARGIN + lines + below + HEADED)
 
-    def __init__(self, title: str, subtitle: str = "") -> None:
-        self._image = Image.new("RGB", (WIDTH, 2400), PAPER)
+
+class Sheet:
+    """A page that grows downwards: each call draws at `y` and moves it on. `finished()` is the picture.
+
+    `height`: where `y` will be at the end, if that is known.
+    """
+
+    def __init__(self, title: str, subtitle: str = "", *, height: float = 2400 - MARGIN) -> None:
+        self._image = Image.new("RGB", (WIDTH, int(height) + MARGIN), PAPER)
         self.draw = ImageDraw.Draw(self._image)
         self.y = float(MARGIN)
         self.text(title, "title")
         if subtitle:
             self.text(subtitle, "body", colour=QUIET)
-        self.y += 16
+        self.y += HEADED
 
     def reserve(self, height: float) -> None:
         """Makes sure that the paper reaches `height` px below the current place."""
-        needed = int(self.y + height + MARGIN) + 1
+        needed = int(self.y + height) + MARGIN
         if needed > self._image.height:
             longer = Image.new("RGB", (WIDTH, max(needed, 2 * self._image.height)), PAPER)
             longer.paste(self._image, (0, 0))
@@ -219,7 +230,8 @@ class Sheet:
             self.draw = ImageDraw.Draw(longer)
 
     def finished(self) -> Image.Image:
-        return self._image.crop((0, 0, WIDTH, min(int(self.y) + MARGIN, self._image.height)))
+        height = min(int(self.y) + MARGIN, self._image.height)
+        return self._image if height == self._image.height else self._image.crop((0, 0, WIDTH, height))
 
     def text(
         self,

@@ -10,10 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from preview.sheets.drawing import Align
+from preview.sheets.unbroken import bound
 
-# Longest first, so that the pattern takes the whole of a unit.
-UNITS = "degrees|mireds|mired|stops|stop|deg|fps|lux|min|cm|mm|km|ft|lx|fc|cd|kW|ms|kg|lm|°C|m|K|W|s|h|%|°"
-_HELD = re.compile(rf"(?<=\d) (?=(?:{UNITS})(?!\w))|(?<=,) (?=(?:{UNITS})$)|(?<=°) (?=(?:up|down|round)\b)")
 _NUMBER = re.compile(r"(?:[A-Za-z]{1,3}[ /]?)?[^A-Za-z]*\d[^A-Za-z]*[A-Za-z]{0,7}$")
 _WHOLE = re.compile(r"\D*\d+(?:\s\d{3}(?!\d))*")
 LONG = 20
@@ -39,11 +37,6 @@ class Part:
     columns: tuple[int, ...]
     widths: tuple[float, ...]
     room: int
-
-
-def bound(text: str) -> str:
-    """The text with numbers and their units held together by spaces that do not break."""
-    return _HELD.sub("\N{NO-BREAK SPACE}", text)
 
 
 def is_number(text: str) -> bool:

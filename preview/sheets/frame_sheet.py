@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from preview.camera.stops_map import LegendEntry, legend_entries, stops_map
 from preview.script.models.camera import Latitude
 from preview.sheets.answer.words import percent
-from preview.sheets.drawing import INK, MARGIN, QUIET, RULE, SHADE, WIDTH, Sheet, figures, figures_width, font
+from preview.sheets.drawing import INK, MARGIN, QUIET, RULE, SHADE, WIDTH, Sheet, figures_width, font
+from preview.sheets.even_digits import figures
 from preview.sheets.report import FrameReport, exposure_line, sensor_words, setup_words
 
 if TYPE_CHECKING:

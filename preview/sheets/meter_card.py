@@ -14,7 +14,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from preview.sheets.answer.words import percent
 from preview.sheets.meter_report import MarkReport, MeterReport, Ratio
-from preview.sheets.meter_text import stops_counted
+from preview.sheets.meter_text import MOST_TO_ONE, stops_counted
 from preview.sheets.report import exposure_line, reading
 
 Colour = tuple[int, int, int]
@@ -31,7 +31,13 @@ LIGHT: Final[Colour] = (246, 243, 235)
 QUIET: Final[Colour] = (172, 174, 178)
 WARM: Final[Colour] = (255, 196, 92)
 LEAST_SHARE: Final = 0.005
-BAR: Final = 150
+BAR: Final = 100
+FC: Final = 562
+LX: Final = 764
+"""Where the columns of footcandles and lux end."""
+CELL: Final = 210
+NOTE: Final = 44
+"""Height of what is said of where the meter is held."""
 
 
 @lru_cache(maxsize=16)
@@ -64,7 +70,8 @@ def _card(report: MeterReport, marks: Sequence[MarkReport], page: str) -> Image.
         _right(draw, WIDTH - MARGIN, 46, page, 40, QUIET)
     _fitted(draw, (MARGIN, 104), f"{report.setup}{look}: {exposure_line(report)}", 38, room, QUIET)
     grey = (
-        f"Grey: {reading(report.grey_footcandles)} fc flat, {reading(report.grey_dome_footcandles)} fc dome"
+        f"Grey: {reading(report.grey_footcandles)} fc ({reading(report.grey_lux)} lx) flat, "
+        f"{reading(report.grey_dome_footcandles)} fc ({reading(report.grey_dome_lux)} lx) dome"
     )
     _fitted(draw, (MARGIN, 154), grey, 42, room, LIGHT)
     top = head
@@ -77,18 +84,22 @@ def _card(report: MeterReport, marks: Sequence[MarkReport], page: str) -> Image.
     return card
 
 
-def _shown(mark: MarkReport) -> list[tuple[str, float, float]]:
-    """Name, footcandles and share of what each fixture gives alone, most first; the lesser ones as one."""
-    told = [(one.fixture, one.footcandles, one.share) for one in mark.fixtures if one.share >= LEAST_SHARE]
+def _shown(mark: MarkReport) -> list[tuple[str, float, float, float]]:
+    """Name, footcandles, lux and share of what each fixture gives alone, most first; the lesser ones as one."""
+    told = [
+        (one.fixture, one.footcandles, one.lux, one.share)
+        for one in mark.fixtures
+        if one.share >= LEAST_SHARE
+    ]
     if len(told) <= LINES:
         return told
     rest = told[LINES - 1 :]
-    others = f"{len(rest)} others", sum(one[1] for one in rest), sum(one[2] for one in rest)
-    return [*told[: LINES - 1], others]
+    footcandles, lux, share = (sum(column) for column in list(zip(*rest, strict=True))[1:])
+    return [*told[: LINES - 1], (f"{len(rest)} others", footcandles, lux, share)]
 
 
 def _block_height(mark: MarkReport) -> int:
-    return 412 + 58 * max(1, len(_shown(mark))) + 16
+    return 412 + 58 * max(1, len(_shown(mark))) + 16 + (NOTE if mark.note else 0)
 
 
 def _block(draw: ImageDraw.ImageDraw, mark: MarkReport, top: int) -> None:
@@ -107,13 +118,13 @@ def _block(draw: ImageDraw.ImageDraw, mark: MarkReport, top: int) -> None:
     _fitted(
         draw,
         (left, top + 224),
-        f"dome {mark.dome.stop_words}, {reading(mark.dome.footcandles)} fc",
+        f"dome {mark.dome.stop_words}, {reading(mark.dome.footcandles)} fc, {reading(mark.dome.lux)} lx",
         40,
-        600,
+        right - left - 200,
         QUIET,
     )
     _right(draw, right, top + 190, f"{reading(mark.flat.lux)} lx", 40, QUIET)
-    ratios = [f"key to fill {_to_one(mark.key.ratio if mark.key else None)}"]
+    ratios = [f"key + fill to fill {_to_one(mark.key.ratio if mark.key else None)}"]
     if mark.cheeks is not None:
         even = mark.cheeks.brighter == "even"
         ratios.append("cheeks even" if even else f"cheeks {_to_one(mark.cheeks.ratio)}")
@@ -121,26 +132,32 @@ def _block(draw: ImageDraw.ImageDraw, mark: MarkReport, top: int) -> None:
         stops = mark.behind.stops
         ratios.append(f"behind {stops_counted(stops)} {'over' if stops > 0.0 else 'under'} face")
     _fitted(draw, (left, top + 276), "   ".join(ratios), 44, right - left, LIGHT)
+    colour = "too little light to have a colour"
     if mark.colour is not None:
         colour = f"{mark.colour.kelvin:.0f} K, {mark.colour.words}"
-        _fitted(draw, (left, top + 330), colour, 40, right - left, LIGHT)
+    _fitted(draw, (left, top + 330), colour, 40, right - left, LIGHT)
     y = top + 396
     draw.line((left, y - 6, right, y - 6), fill=QUIET, width=2)
     shown = _shown(mark)
     if not shown:
         draw.text((left, y), "no light", font=_type(46), fill=QUIET)
-    for name, footcandles, share in shown:
+    for name, footcandles, lux, share in shown:
         key = mark.key is not None and name == mark.key.key
-        _fitted(draw, (left, y), name, 46, 470, WARM if key else LIGHT, strong=key)
-        _right(draw, right - BAR - 190, y, f"{reading(footcandles)} fc", 46, LIGHT, strong=True)
-        _right(draw, right - BAR - 24, y, percent(share), 46, QUIET)
+        _fitted(draw, (left, y), name, 46, FC - CELL - left, WARM if key else LIGHT, strong=key)
+        _right(draw, FC, y, f"{reading(footcandles)} fc", 46, LIGHT, strong=True, room=CELL - 20)
+        _right(draw, LX, y, f"{reading(lux)} lx", 46, LIGHT, room=CELL - 20)
+        _right(draw, right - BAR - 20, y, percent(share), 46, QUIET)
         width = max(2, round(BAR * min(share, 1.0)))
         draw.rectangle((right - BAR, y + 20, right - BAR + width, y + 42), fill=WARM if key else QUIET)
         y += 58
+    if mark.note is not None:
+        _fitted(draw, (left, y + 4), mark.note, 36, right - left, QUIET)
 
 
 def _to_one(one: Ratio | None) -> str:
-    return "none" if one is None else f"{one.to_one:.1f}:1"
+    if one is None:
+        return "none"
+    return f"over {MOST_TO_ONE:.0f}:1" if one.to_one > MOST_TO_ONE else f"{one.to_one:.1f}:1"
 
 
 def _fitted(

@@ -106,7 +106,8 @@ class Colour:
 
 @dataclass(frozen=True)
 class MarkReport:
-    """A mark. `fixtures`: those that give most first."""
+    """A mark. `fixtures`: those that give most first. `colour`: None where there is no light to speak of. `note`: what is
+    to be said of where the meter is held, None for nothing."""
 
     name: str
     flat: ReceptorReading
@@ -119,13 +120,15 @@ class MarkReport:
     cheeks: Cheeks | None
     behind: Behind | None
     colour: Colour | None
+    note: str | None = None
 
 
 @dataclass(frozen=True)
 class Falloff:
     """How a fixture falls off across the set: lux on a flat receptor turned to it, without bounce, at the nearest and the
-    farthest of marks and figures; `stops` the near reading is over the far one, None where it does not reach one of them;
-    `by_distance`: what the inverse square of the distances from the fixture alone would make it."""
+    farthest of marks and figures; `near_m`, `far_m`: from lamp to meter; `stops` the near reading is over the far one,
+    None where it does not reach one of them; `by_distance`: what the inverse square of those distances alone would
+    make it."""
 
     fixture: str
     near: str

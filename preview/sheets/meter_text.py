@@ -5,41 +5,41 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
+from typing import Final
 
+from preview.camera.exposure import footcandles
 from preview.sheets.answer.words import percent
+from preview.sheets.meter_eye_text import LEAST_SHARE, eye_lines, spot_lines
 from preview.sheets.meter_report import (
     Alone,
     Behind,
-    Catchlight,
     Cheeks,
-    Eye,
     Falloff,
     KeyAndFill,
     MarkReport,
     MeterReport,
     Ratio,
     ReceptorReading,
-    Spot,
 )
 from preview.sheets.report import exposure_line, reading, stops_words
 
-WIDTH = 80
-TOGETHER = re.compile("([0-9]) (m|mm|lx|fc|fL|K|%|cd/m²|o'clock|stops?|mired)(?![a-z])")
+WIDTH: Final = 80
+TOGETHER: Final = re.compile("([0-9]) (m|mm|lx|fc|fL|K|%|cd/m²|o'clock|stops?|mired)(?![a-z])")
 """A number and its unit stay on one line."""
-LEAST_SHARE = 0.005
-"""Share of a mark's light from which a fixture has a line of its own."""
-LEAST_LUX = 0.001
+LEAST_LUX: Final = 0.001
 """Less than starlight does not reach anybody."""
-SHADED = 1.5
+MOST_TO_ONE: Final = 1000.0
+"""Ten stops: past what lies between black and white on a sensor a ratio has no number. From memory."""
+NAME_ROOM: Final = 20
+"""Characters of a fixture's name beside its figures; a longer one stands above them."""
+SHADED: Final = 1.5
 """Stops off what distance alone makes, from which more than distance is at work."""
-SPECK_PX = 1.0
-"""Pixels under which an image in the eye is a speck in a frame 960 wide."""
 
 
 def meter_text(report: MeterReport, *, width: int = WIDTH) -> str:
     """The whole report, its lines no longer than `width` characters where words can be broken."""
     lines: list[str] = []
-    for line in _lines(report):
+    for line in _lines(report, width):
         indent = len(line) - len(line.lstrip())
         lines += wrap(
             TOGETHER.sub("\\1\N{NO-BREAK SPACE}\\2", line),
@@ -53,7 +53,7 @@ def meter_text(report: MeterReport, *, width: int = WIDTH) -> str:
     return "\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")
 
 
-def _lines(report: MeterReport) -> Iterator[str]:
+def _lines(report: MeterReport, width: int) -> Iterator[str]:
     look = f", look {report.look}" if report.look else ""
     yield f"{report.title}  {report.setup}{look}"
     yield exposure_line(report)
@@ -61,11 +61,11 @@ def _lines(report: MeterReport) -> Iterator[str]:
     for mark in report.marks:
         yield ""
         yield mark.name
-        yield from (f"  {line}" for line in mark_lines(mark, report))
+        yield from (f"  {line}" for line in mark_lines(mark, report, width - 2))
     told = [line for one in report.falloffs if (line := falloff_line(one))]
     if told:
         yield ""
-        yield "Near to far, on a flat receptor turned to each fixture, no bounce"
+        yield "Near to far, from lamp to meter: on a flat receptor turned to each fixture, no bounce"
         yield from (f"  {line}" for line in told)
     if report.eyes:
         yield ""
@@ -84,16 +84,18 @@ def grey_line(report: MeterReport) -> str:
     )
 
 
-def mark_lines(mark: MarkReport, report: MeterReport) -> Iterator[str]:
+def mark_lines(mark: MarkReport, report: MeterReport, width: int) -> Iterator[str]:
     """A mark's block, the first line what one asks first."""
-    if mark.flat.lux <= 0.0 and mark.dome.lux <= 0.0:
-        yield "no light"
+    if mark.note is not None:
+        yield mark.note
+    if mark.flat.lux < LEAST_LUX and mark.dome.lux < LEAST_LUX:
+        yield "No light to speak of."
         return
     yield receptor_line("Flat", mark.flat)
     yield receptor_line("Dome", mark.dome)
     if mark.key is not None:
         yield key_line(mark.key)
-    yield from _alone_lines(mark.fixtures)
+    yield from _alone_lines(mark.fixtures, width)
     if mark.flat.lux > 0.0:
         yield f"Of it {percent(mark.bounced_lux / mark.flat.lux)} is bounced."
     yield back_line(mark)
@@ -101,12 +103,19 @@ def mark_lines(mark: MarkReport, report: MeterReport) -> Iterator[str]:
         yield cheeks_line(mark.cheeks)
     if mark.behind is not None:
         yield behind_line(mark.behind)
-    if mark.colour is not None:
+    if mark.colour is None:
+        yield "Colour: too little light to have one."
+    else:
         colour = mark.colour
         yield (
             f"Colour {colour.kelvin:.0f} K, Duv {colour.duv:+.4f}, {colour.mired:.0f} mired; "
             f"against {report.balance_k:g} K: {colour.words}."
         )
+
+
+def light_words(lux: float) -> str:
+    """`1.21 fc (13.0 lx)`; less than starlight is no light."""
+    return "no light" if lux < LEAST_LUX else f"{reading(footcandles(lux))} fc ({reading(lux)} lx)"
 
 
 def receptor_line(name: str, one: ReceptorReading) -> str:
@@ -119,8 +128,12 @@ def receptor_line(name: str, one: ReceptorReading) -> str:
 
 
 def ratio_words(one: Ratio | None) -> str:
-    """`2.1 to 1, 1.1 stops`."""
-    return "no ratio" if one is None else f"{one.to_one:.1f} to 1, {stops_counted(one.stops)}"
+    """`2.1 to 1, 1.1 stops`; `over 1000 to 1`."""
+    if one is None:
+        return "no ratio"
+    if one.to_one > MOST_TO_ONE:
+        return f"over {MOST_TO_ONE:.0f} to 1"
+    return f"{one.to_one:.1f} to 1, {stops_counted(one.stops)}"
 
 
 def stops_counted(stops: float) -> str:
@@ -129,40 +142,51 @@ def stops_counted(stops: float) -> str:
 
 
 def key_line(key: KeyAndFill) -> str:
-    if key.ratio is None:
+    if key.ratio is None or key.fill_lux < LEAST_LUX:
         return f"Key: {key.key}; nothing fills."
     return (
-        f"Key: {key.key}. Fill, the key shaded: {reading(key.fill_footcandles)} fc. "
-        f"Key and fill to fill: {ratio_words(key.ratio)}."
+        f"Key: {key.key}. Fill, the key shaded: {light_words(key.fill_lux)}. "
+        f"Key and fill to fill, the key's bounce in both: {ratio_words(key.ratio)}."
     )
 
 
-def _alone_lines(fixtures: Sequence[Alone]) -> Iterator[str]:
+def _alone_lines(fixtures: Sequence[Alone], width: int) -> Iterator[str]:
+    """A row for each fixture, its figures one below the other; what hardly tells in one line."""
+    told = [one for one in fixtures if one.share >= LEAST_SHARE]
     small = [one for one in fixtures if 0.0 < one.share < LEAST_SHARE]
-    for one in fixtures:
-        if one.share >= LEAST_SHARE:
-            yield f"  {alone_words(one)}"
+    if not told and not small:
+        return
+    yield "Each fixture alone:"
+    cells = [(f"{reading(one.footcandles)} fc", f"{reading(one.lux)} lx", percent(one.share)) for one in told]
+    across = [max(map(len, column)) for column in zip(*cells, strict=True)]
+    name_room = min(NAME_ROOM, max((len(one.fixture) for one in told), default=0))
+    for one, row in zip(told, cells, strict=True):
+        name = one.fixture
+        if len(name) > name_room:
+            yield f"  {name}"
+            name = ""
+        figures = "  ".join(cell.rjust(room) for cell, room in zip(row, across, strict=True))
+        start = f"  {name.ljust(name_room)}  {figures}  "
+        first, *further = wrap(way_words(one), max(width - len(start), 20))
+        yield start + first
+        yield from (" " * len(start) + line for line in further)
     if small:
         each = " each" if len(small) > 1 else ""
         yield f"  {', '.join(one.fixture for one in small)}: under {percent(LEAST_SHARE)}{each}"
 
 
-def alone_words(one: Alone) -> str:
-    """`moon key alone: 0.70 fc, three-quarter back light from camera right, 119° round, 16° up`."""
+def way_words(one: Alone) -> str:
+    """`three-quarter back, camera right, 16° up`: from where a fixture's light comes."""
     if one.lux > 0.0 and one.bounced_lux > 0.95 * one.lux:
-        way = "by bounce alone"
-    elif one.way is None:
-        way = "from all round"
-    else:
-        way = one.way.words
-    return f"{one.fixture} alone: {reading(one.footcandles)} fc, {percent(one.share)}, {way}"
+        return "by bounce alone"
+    return "from all round" if one.way is None else one.way.short
 
 
 def back_line(mark: MarkReport) -> str:
     back = mark.back
-    if back.fixture is None:
+    if back.fixture is None or back.lux < LEAST_LUX:
         return "Back: no light from behind."
-    said = f"Back, turned from the lens: {reading(back.footcandles)} fc, most of it {back.fixture}"
+    said = f"Back, turned from the lens: {light_words(back.lux)}, most of it {back.fixture}"
     if back.ratio is None:
         return f"{said}."
     how = "over" if back.ratio.stops >= 0.0 else "under"
@@ -173,12 +197,15 @@ def cheeks_line(cheeks: Cheeks) -> str:
     own_right = "left" if cheeks.left_is == "right" else "right"
     said = (
         f"Cheeks, turned {cheeks.turned_deg:.0f}° each way: camera left (own {cheeks.left_is}) "
-        f"{reading(cheeks.left_footcandles)} fc, camera right (own {own_right}) {reading(cheeks.right_footcandles)} fc"
+        f"{light_words(cheeks.left_lux)}, camera right (own {own_right}) {light_words(cheeks.right_lux)}"
     )
+    if max(cheeks.left_lux, cheeks.right_lux) < LEAST_LUX:
+        return f"{said}."
     if cheeks.brighter == "even":
         return f"{said}: even."
-    if cheeks.ratio is None:
-        return f"{said}."
+    if cheeks.ratio is None or cheeks.ratio.to_one > MOST_TO_ONE:
+        dark = "left" if cheeks.brighter == "right" else "right"
+        return f"{said}: camera {dark} in shadow, over {MOST_TO_ONE:.0f} to 1."
     return f"{said}: camera {cheeks.brighter} brighter, {ratio_words(cheeks.ratio)}."
 
 
@@ -200,9 +227,9 @@ def falloff_line(one: Falloff) -> str | None:
     if one.near_lux < LEAST_LUX and one.far_lux < LEAST_LUX:
         return None
     if one.near_lux < LEAST_LUX:
-        return f"{one.fixture}: does not reach {near}; {reading(one.far_lux)} lx at {far}."
+        return f"{one.fixture}: does not reach {near}; {light_words(one.far_lux)} at {far}."
     if one.far_lux < LEAST_LUX:
-        return f"{one.fixture}: {reading(one.near_lux)} lx at {near}; does not reach {far}."
+        return f"{one.fixture}: {light_words(one.near_lux)} at {near}; does not reach {far}."
     assert one.stops is not None
     how = "less" if one.stops >= 0.0 else "more"
     off = one.stops - one.by_distance
@@ -212,52 +239,6 @@ def falloff_line(one: Falloff) -> str | None:
         else ""
     )
     return (
-        f"{one.fixture}: {reading(one.near_lux)} lx at {near}, {reading(one.far_lux)} lx at {far}: "
+        f"{one.fixture}: {light_words(one.near_lux)} at {near}, {light_words(one.far_lux)} at {far}: "
         f"{stops_counted(one.stops)} {how}, {stops_counted(one.by_distance)} by distance alone.{shade}"
     )
-
-
-def eye_lines(eyes: Sequence[Eye]) -> Iterator[str]:
-    for eye in eyes:
-        name = f"{eye.figure}, eye on camera {eye.eye}"
-        if eye.note is not None:
-            yield f"{name}: {eye.note}."
-            continue
-        seen = [one for one in eye.lights if one.hidden is None]
-        yield f"{name}, iris {eye.iris_px:.1f} pixels wide: {'' if seen else 'no light in it'}".rstrip(
-            ": "
-        ) + (":" if seen else ".")
-        yield from (f"  {catchlight_words(one)}" for one in seen)
-        hidden = [f"{one.fixture} {one.hidden}" for one in eye.lights if one.hidden is not None]
-        if hidden:
-            yield f"  not seen: {', '.join(hidden)}"
-
-
-def catchlight_words(one: Catchlight) -> str:
-    """`moon key at 12:10, 0.3 of the way out, 0.7 × 1.6 mm, 14 % of the iris, 4.5 stops over grey`."""
-    partly = "" if one.seen > 0.95 else f", {percent(one.seen)} of it free"
-    speck = ", a speck" if max(one.width_px, one.height_px) < SPECK_PX else ""
-    return (
-        f"{one.fixture} at {clock_words(one.clock)}, {one.off_centre:.1f} of the way out, "
-        f"{one.width_mm:.2g} × {one.height_mm:.2g} mm, {percent(one.of_iris)} of the iris, "
-        f"{stops_words(one.stops)}{partly}{speck}"
-    )
-
-
-def clock_words(hours: float) -> str:
-    """`half past 2`, `10 o'clock`: to the half hour."""
-    halves = round(2.0 * hours) % 24
-    whole = halves // 2 or 12
-    return f"half past {whole}" if halves % 2 else f"{whole} o'clock"
-
-
-def spot_lines(spot: Spot) -> Iterator[str]:
-    away = "" if spot.distance_m is None else f" at {spot.distance_m:.1f} m"
-    yield f"on {spot.hits}{away}"
-    value = "" if spot.exposure_value is None else f", EV {spot.exposure_value:.1f} at ISO 100 (K = 12.5)"
-    yield (
-        f"{reading(spot.luminance)} cd/m² ({reading(spot.footlamberts)} fL), {stops_words(spot.stops)}{value}"
-    )
-    most = [one for one in spot.fixtures if one.share >= LEAST_SHARE]
-    if most:
-        yield "from " + ", ".join(f"{one.fixture} {percent(one.share)}" for one in most)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter
 
+from preview.sheets.answer.words import compass_words, degrees_words
 from preview.sheets.drawing import (
     BLUE,
     COLUMN,
@@ -29,6 +30,7 @@ from preview.sheets.drawing import (
     font,
     place_labels,
 )
+from preview.sheets.from_above import north_and_scale
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
@@ -43,7 +45,6 @@ APART: Final = 66.0
 DISC: Final = 27.0
 BEST: Final = 3
 """Places that stand out."""
-POINTS: Final = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 CELL: Final = 8
 """Pixels across a cell of the set seen from above, on the large paper."""
 NAMED: Final = 150
@@ -93,6 +94,8 @@ class Plan:
     spreads: tuple[Spread, ...]
     figures: tuple[Standing, ...]
     marks: tuple[Mark, ...]
+    north_deg: float = 0.0
+    """The azimuth of the plan at which true north lies."""
 
 
 def moon_plan(plan: Plan) -> NDArray[np.uint8]:
@@ -249,8 +252,8 @@ class _Drawn:
                     self._mark(mark, self.sky(mark.azimuth_deg, radius), disc)
         every = max(1, -(-len(azimuths) // 16))
         for azimuth in azimuths[::every]:
-            point = POINTS[round(azimuth / 45.0) % 8] if azimuth % 45.0 == 0.0 else ""
-            label = f"{azimuth:g}° {point}".strip()
+            named = azimuth % 45.0 == 0.0 and self.plan.north_deg == 0.0
+            label = compass_words(azimuth) if named else degrees_words(azimuth, 1)
             across, upright = self.turned((sin(radians(azimuth)), cos(radians(azimuth))))
             # Clear of the discs by as much as the words reach towards them.
             half = font("label", FINE).getlength(label) / 2.0 * abs(across) + 17.0 * FINE * abs(upright)
@@ -278,15 +281,11 @@ class _Drawn:
         )
 
     def _north(self) -> None:
-        x, y = 84.0 * FINE, 96.0 * FINE
-        right, up = self.turned((0.0, 1.0))
-        long, wide = 52.0 * FINE, 15.0 * FINE
-        tip = x + right * long, y - up * long
-        self.draw.polygon(
-            [tip, (x + up * wide, y + right * wide), (x - up * wide, y - right * wide)], fill=INK
-        )
-        self.draw.line((x, y, x - right * long * 0.6, y + up * long * 0.6), fill=INK, width=4 * FINE)
-        self._text((x + right * long * 1.5, y - up * long * 1.5), "N", "label", INK, "mm")
+        """True north and the scale, and which ring is how high."""
+        north = radians(self.plan.north_deg)
+        right, up = self.turned((sin(north), cos(north)))
+        scale = self.inner / self.plan.reach
+        north_and_scale(self.draw, (8.0 * FINE, 8.0 * FINE), (right, -up), scale=scale, fine=FINE)
         top = (HEIGHT - 92.0) * FINE
         heights = [f"{height:g}°" for height in self.rings]
         lines = ["rings, from outside:", f"{', '.join(heights)} up"]

@@ -1,10 +1,11 @@
-"""Setups plan: from above, north at the top, where each camera stands and looks, where everybody looks, the lines between
-them, and from where the moon's light comes."""
+"""Setups plan: from above, north at the top, what stands there, where each camera stands and looks, where everybody looks,
+the lines between them, and from where the moon's light comes in which setup."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 from typing import Final
 
 import numpy as np
@@ -19,11 +20,14 @@ from preview.sheets.drawing import (
     QUIET,
     VERMILION,
     WHITE,
+    Box,
     dashed,
     font,
+    overlap,
     place_labels,
 )
-from preview.sheets.from_above import shaded
+from preview.sheets.from_above import NORTH_AND_SCALE_HIGH, north_and_scale
+from preview.sheets.plan_set import PlanSet, draw_set
 
 Floats = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
@@ -31,19 +35,19 @@ Pixels = NDArray[np.uint8]
 HIGHEST: Final = 900
 """Pixels that the plan may be high."""
 LOWEST: Final = 420
-STRIP: Final = 60
+STRIP: Final = round(NORTH_AND_SCALE_HIGH) + 8
 """Pixels below the plan, for its scale and the way north."""
 ROOM: Final = 1.6
 """Metres about whatever is shown."""
 MOST_SCALE: Final = 260.0
 """Pixels to a metre, at the most."""
 DISC: Final = 11.0
-SHADED: Final = 0.3
-"""How much darker than paper the set is, at the most."""
 GAZE: Final = 0.8
 """Metres that a look is drawn long."""
 SIGHT: Final = 0.35
 """Share of the plan's height that a camera's sides are drawn long."""
+ASIDE: Final = ((0, 0), (0, 44), (0, -44), (90, 0), (-90, 0), (90, 44), (-90, 44), (0, 88), (0, -88))
+"""Pixels by which the name of a piece of the set may stand off its middle."""
 
 
 @dataclass(frozen=True)
@@ -68,22 +72,29 @@ class Somebody:
 
 @dataclass(frozen=True)
 class Moonlight:
-    """A light that plays the moon: the azimuth, degrees, from which it comes."""
+    """A light that plays the moon, and the azimuth, degrees, that it comes from; `where`: in which setups, if not all."""
 
     name: str
     azimuth_deg: float
+    where: str = ""
+
+    @property
+    def label(self) -> str:
+        """`moon key, 66° (main)`."""
+        return f"{self.name}, {round(self.azimuth_deg) % 360}°{f' ({self.where})' if self.where else ''}"
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What is drawn. `lines` (2, 2) m each, from one figure to the other; `set` (3, n): places of the set, with their
-    heights above the ground."""
+    """What is drawn. `lines` (2, 2) m each, from one figure to the other; `near_by` (n, 2) m: places of the set that are on
+    the plan as well as cameras and figures."""
 
     cameras: Sequence[SeenFrom]
     figures: Sequence[Somebody]
     lines: Sequence[Floats]
     moons: Sequence[Moonlight]
-    set: Floats
+    set: PlanSet
+    near_by: Floats
 
 
 def setups_plan(plan: Plan) -> Pixels:
@@ -93,16 +104,17 @@ def setups_plan(plan: Plan) -> Pixels:
 
 class _Drawn:
     def __init__(self, plan: Plan) -> None:
-        places = np.array([*(one.at for one in plan.cameras), *(one.at for one in plan.figures)])
+        places = np.array(
+            [*(one.at for one in plan.cameras), *(one.at for one in plan.figures), *plan.near_by]
+        )
         low, high = places.min(axis=0) - ROOM, places.max(axis=0) + ROOM
         self.scale = float(min(COLUMN / (high - low)[0], HIGHEST / (high - low)[1], MOST_SCALE))
         self.high = round(min(HIGHEST, max(LOWEST, self.scale * float((high - low)[1]))))
         self.middle = 0.5 * (low + high)
         self.image = Image.new("RGB", (COLUMN, self.high + STRIP), PAPER)
-        x, y, heights = plan.set
-        across, up = self.scale * (x - self.middle[0]), self.scale * (y - self.middle[1])
-        sizes = {"width": COLUMN, "height": self.high}
-        self.image.paste(shaded(COLUMN / 2 + across, self.high / 2 - up, heights, **sizes, depth=SHADED))
+        ground = Image.new("RGB", (COLUMN, self.high), PAPER)
+        self.set_names = draw_set(ground, plan.set, scale=self.scale, middle=self.middle)
+        self.image.paste(ground)
         self.draw = ImageDraw.Draw(self.image)
         for line in plan.lines:
             self._line(line)
@@ -114,7 +126,8 @@ class _Drawn:
         for camera in plan.cameras:
             self._camera(camera)
         self._names(plan)
-        self._scale_and_north()
+        self.draw.rectangle((0, self.high, COLUMN, self.high + STRIP), fill=PAPER)
+        north_and_scale(self.draw, (0.0, self.high + 8.0), (0.0, -1.0), scale=self.scale)
         self.draw.rectangle((0, 0, COLUMN - 1, self.high - 1), outline=QUIET, width=2)
 
     @property
@@ -175,17 +188,18 @@ class _Drawn:
             spots.append((float(start[0]), float(start[1])))
             for along in np.linspace(start, tip, 9).tolist():
                 arrows.append((along[0] - 14, along[1] - 14, along[0] + 14, along[1] + 14))
-            names.append(f"{moon.name}, {moon.azimuth_deg:.0f}°")
+            names.append(moon.label)
         self.moon_spots, self.moon_names, self.arrows = spots, names, arrows
 
     def _names(self, plan: Plan) -> None:
         """Names beside what they are of, clear of one another."""
         named = [(one.name, self.at(one.at), INK) for one in plan.figures]
-        named += [(one.name, self.at(one.at), VERMILION if one.across else INK) for one in plan.cameras]
+        named += [(name, at, VERMILION if across else INK) for name, at, across in self._cameras(plan)]
         named += [(name, spot, BLUE) for name, spot in zip(self.moon_names, self.moon_spots, strict=True)]
         sizes = [(font("label").getlength(name) + 18, 40.0) for name, _, _ in named]
         bounds = (6.0, 6.0, COLUMN - 6.0, self.high - 6.0)
-        corners = place_labels([spot for _, spot, _ in named], sizes, bounds, gap=16, clear=self.arrows)
+        clear = [*self.arrows, *(self._look(figure) for figure in plan.figures)]
+        corners = place_labels([spot for _, spot, _ in named], sizes, bounds, gap=16, clear=clear)
         for (name, _, colour), (left, top), (wide, high) in zip(named, corners, sizes, strict=True):
             self.draw.rounded_rectangle(
                 (left, top, left + wide, top + high), 8, fill=PAPER, outline=colour, width=2
@@ -193,15 +207,41 @@ class _Drawn:
             self.draw.text(
                 (left + wide / 2, top + high / 2 - 2), name, font=font("label"), fill=colour, anchor="mm"
             )
+        taken = [
+            (*corner, corner[0] + w, corner[1] + h) for corner, (w, h) in zip(corners, sizes, strict=True)
+        ]
+        self._set_names([*taken, *self.arrows])
 
-    def _scale_and_north(self) -> None:
-        """Below the plan a bar of whole metres, and the way north."""
-        metres = next(m for m in (1, 2, 5, 10, 20, 50, 100) if m * self.scale >= 80.0 or m == 100)
-        self.draw.rectangle((0, self.high, COLUMN, self.high + STRIP), fill=PAPER)
-        x, y = 60.0, self.high + 0.55 * STRIP
-        self.draw.line((14, y + 20, 14, y - 8), fill=INK, width=4)
-        self.draw.polygon([(14, y - 22), (4, y), (24, y)], fill=INK)
-        self.draw.text((30, y - 2), "N", font=font("small"), fill=INK, anchor="lm")
-        self.draw.line((x + 20, y, x + 20 + metres * self.scale, y), fill=INK, width=5)
-        end = x + 34 + metres * self.scale
-        self.draw.text((end, y - 2), f"{metres} m", font=font("small"), fill=INK, anchor="lm")
+    def _cameras(self, plan: Plan) -> list[tuple[str, tuple[float, float], bool]]:
+        """The cameras by place: one name for those that stand on one another."""
+        found: list[tuple[str, tuple[float, float], bool]] = []
+        for one in plan.cameras:
+            x, y = self.at(one.at)
+            for number, (name, at, across) in enumerate(found):
+                if hypot(at[0] - x, at[1] - y) < DISC and across == one.across:
+                    found[number] = f"{name}, {one.name}", at, across
+                    break
+            else:
+                found.append((one.name, (x, y), one.across))
+        return found
+
+    def _look(self, figure: Somebody) -> Box:
+        """The end of the line that shows where somebody looks, so that no name lies on it."""
+        size = max(float(np.linalg.norm(figure.gaze)), 1e-9)
+        x, y = self.at(figure.at + GAZE * figure.gaze / size)
+        return x - 5, y - 5, x + 5, y + 5
+
+    def _set_names(self, taken: list[Box]) -> None:
+        """What of the set has a name, where there is room for it."""
+        for name, (x, y) in self.set_names:
+            wide = font("small").getlength(name) + 10.0
+            for across, down in ASIDE:
+                left = min(max(x + across - wide / 2, 6.0), COLUMN - wide - 6.0)
+                top = min(max(y + down - 15.0, 6.0), self.high - 36.0)
+                box = (left, top, left + wide, top + 30.0)
+                if not any(overlap(box, other) for other in taken):
+                    self.draw.text(
+                        (left + wide / 2, top + 15.0), name, font=font("small"), fill=QUIET, anchor="mm"
+                    )
+                    taken.append(box)
+                    break

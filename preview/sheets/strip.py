@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from preview.sheets.drawing import (
+    HEADED,
     INK,
     MARGIN,
     QUIET,
@@ -20,21 +21,23 @@ from preview.sheets.drawing import (
     Colour,
     Sheet,
     Style,
-    figures,
     figures_width,
     font,
+    headed_height,
     length,
     line_height,
     wrap,
 )
-from preview.sheets.fit import bound
+from preview.sheets.even_digits import figures
 
 LONGEST = 6000
 """Pixels that a sheet may be long before it goes on on another: what a telephone still opens at full size."""
 MEASURE = 1160
 """Pixels that a line of running words may be long: some 75 letters, from which an eye finds its way back."""
-SHORT = 8
-"""Letters of a word that is not left alone on a paragraph's last line."""
+LAST = 0.25
+"""Share of the measure that a paragraph's last line fills at least, where its lines can be made shorter for it."""
+SHORTER = (0.95, 0.9, 0.85, 0.8, 0.75, 0.7)
+"""Shares of the measure that lines are made, in turn, until the last of them is not too short."""
 BESIDE = 20.0
 """Pixels between a name and what it is."""
 
@@ -98,12 +101,29 @@ def paragraph(
 ) -> tuple[Line, ...]:
     """Lines of a text from a place down, no wider than `width` px."""
     lines = []
-    for words in wrap(bound(text), style, width, even=even):
+    for words in fairly_wrapped(text, style, width, even=even):
         wide = figures_width(words, style) if even else length(words, style)
         left = x if align == "left" else x + width - wide
         lines.append(Line(words, style, left, y, wide, line_height(style), colour, even))
         y += line_height(style)
     return tuple(lines)
+
+
+def fairly_wrapped(text: str, style: Style, width: float, *, even: bool = False) -> list[str]:
+    """As few lines as `wrap` makes, of which the last has more than a word or two where that can be."""
+    lines = wrap(text, style, width, even=even)
+    if len(lines) == 1 or length(lines[-1], style) >= LAST * width:
+        return lines
+    longest = max(length(word, style) for word in " ".join(lines).split(" "))
+    for share in SHORTER:
+        if longest > share * width:
+            break
+        shorter = wrap(text, style, share * width, even=even)
+        if len(shorter) > len(lines):
+            break
+        if length(shorter[-1], style) >= LAST * width:
+            return shorter
+    return lines
 
 
 def bottom(lines: Sequence[Line], otherwise: float = 0.0) -> float:
@@ -128,10 +148,7 @@ def pairs(
 
 
 def running(text: str, x: float = MARGIN, y: float = 0.0, width: float = MEASURE) -> tuple[Line, ...]:
-    """Lines of running words, of which no short one is left alone on the last."""
-    before, _, last = text.rpartition(" ")
-    if before and len(last) <= SHORT:
-        text = f"{before}\N{NO-BREAK SPACE}{last}"
+    """Lines of running words."""
     return paragraph(text, "body", x, y, width)
 
 
@@ -155,9 +172,10 @@ def put(sheet: Sheet, strip: Strip) -> None:
 
 def filled(title: str, about: str, strips: Sequence[Strip], *, longest: float = LONGEST) -> list[Image.Image]:
     """As many sheets as the strips need when none is longer than `longest` px, about equally long."""
-    top = _headed(title, about, "1 of 2").y + MARGIN
+    top = headed_height(title, about)
+    numbered = top + line_height("small")
     groups = _groups(strips)
-    room = max(1.0, longest - top)
+    room = max(1.0, longest - numbered - MARGIN)
     count = len(_parted(groups, room))
     if count > 1:
         low, high = 1.0, room
@@ -167,19 +185,22 @@ def filled(title: str, about: str, strips: Sequence[Strip], *, longest: float = 
         room = high
     sheets = []
     for number, part in enumerate(_parted(groups, room)):
-        sheet = _headed(title, about, f"Sheet {number + 1} of {count}" if count > 1 else "")
-        for strip in (*(part[0].again if number and part else ()), *part):
+        whole = (*(part[0].again if number and part else ()), *part)
+        # From the head down, as they are drawn, so that both come to the same.
+        height = sum((strip.height for strip in whole), numbered if count > 1 else top)
+        sheet = _headed(title, about, f"Sheet {number + 1} of {count}" if count > 1 else "", height)
+        for strip in whole:
             put(sheet, strip)
         sheets.append(sheet.finished())
     return sheets
 
 
-def _headed(title: str, about: str, number: str) -> Sheet:
-    sheet = Sheet(title, about)
+def _headed(title: str, about: str, number: str, height: float) -> Sheet:
+    sheet = Sheet(title, about, height=height)
     if number:
-        sheet.y -= 16
+        sheet.y -= HEADED
         sheet.text(number, "small", colour=QUIET)
-        sheet.y += 16
+        sheet.y += HEADED
     return sheet
 
 

@@ -23,8 +23,9 @@ from preview.sheets.drawing import (
     length,
     line_height,
 )
-from preview.sheets.fit import Part, Room, bound, is_number, parted, tail
+from preview.sheets.fit import Part, Room, is_number, parted, tail
 from preview.sheets.strip import Field, Line, Strip, bottom, pairs, paragraph, put
+from preview.sheets.unbroken import bound
 
 LEAST_GAP = 28.0
 MOST_GAP = 60.0
@@ -95,10 +96,18 @@ def _side_by_side(
     apart = APART if any(bottom(lines) > one for lines in placed) else 0.0
     strips = [head]
     for n, lines in enumerate(placed):
-        deep = bottom(lines, one) + 2 + apart
-        under = Field((MARGIN, deep - 2 - apart / 2, MARGIN + COLUMN, deep - 1 - apart / 2), SHADE)
+        deep = bottom(lines, one)
+        under = Field((MARGIN, deep + apart / 2, MARGIN + COLUMN, deep + apart / 2 + 1), SHADE)
         last = n == len(placed) - 1
-        strips.append(Strip(deep, lines, fields=() if last else (under,), joined=not n, again=(head,)))
+        strips.append(
+            Strip(
+                deep if last else deep + 2 + apart,
+                lines,
+                fields=() if last else (under,),
+                joined=not n,
+                again=(head,),
+            )
+        )
     return tuple(strips)
 
 

@@ -140,13 +140,15 @@ def test_cloth_faces_along_the_axis_with_level_width(axis: tuple) -> None:
 def test_frame_on_two_stands() -> None:
     axis = np.array([0, -1, -0.4]) / np.linalg.norm([0, -1, -0.4])
     placed = Placed(np.array([0, 0, 2.5]), axis, (2.4, 2.4))
-    frame = frame_parts("soft", placed, stands=True, ground=0.3)[0]
-    low = frame.vertices[frame.vertices[:, 2] < 0.32]
-    assert frame.vertices[:, 2].min() >= 0.3
+    frame, stand, cloth = frame_parts("soft", placed, stands=True, ground=0.3)
+    assert [part.name for part in (frame, stand, cloth)] == ["soft.frame", "soft.frame stand", "soft.cloth"]
+    low = stand.vertices[stand.vertices[:, 2] < 0.32]
+    assert stand.vertices[:, 2].min() >= 0.3
     assert (low[:, 0] < -1.2).any()
     assert (low[:, 0] > 1.2).any()
-    bare = frame_parts("soft", placed, stands=False)[0]
-    assert bare.vertices[:, 2].min() > 1.2
+    assert frame.vertices[:, 2].min() > 1.2
+    bare = frame_parts("soft", placed, stands=False)
+    assert [part.name for part in bare] == ["soft.frame", "soft.cloth"]
 
 
 BODIES = [

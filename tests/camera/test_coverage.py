@@ -206,6 +206,14 @@ def test_a_figure_beside_the_frame_has_no_shot_size() -> None:
     assert seen.where == "out of frame past the right edge"
 
 
+@pytest.mark.parametrize(("x", "side"), [(4.0, "right"), (-4.0, "left")])
+def test_a_shoulder_at_the_side_is_no_shot_size(x: float, side: str) -> None:
+    """At 10 m the frame ends 3.89 m out; half the shoulders of 1.75 m are 0.23 m."""
+    (seen,) = covered(scene(camera(), cast=[figure(at=(x, 10))])).figures
+    assert (seen.in_frame, seen.shot_size) == (True, None)
+    assert seen.where == f"partly in frame; eyes out of frame past the {side} edge"
+
+
 def test_a_figure_behind_the_lens() -> None:
     (seen,) = covered(scene(camera(), cast=[figure(at=(0, -3))])).figures
     assert (seen.in_frame, seen.frame_width_m, seen.where) == (False, None, "behind the lens")

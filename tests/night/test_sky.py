@@ -15,12 +15,14 @@ import pytest
 from click.testing import CliRunner
 
 from preview.cli import app, run
+from preview.commands.notes.night import night_notes
 from preview.commands.sky.asked import sky_options
 from preview.commands.sky.command import SkyOptions, sky, tonight_of
 from preview.commands.sky.drawing import chart_of, tilt
 from preview.commands.sky.sight import State, stretches_of, way
+from preview.commands.sky.tables import exposure_words
 from preview.commands.sky.wanted import wanted
-from preview.commands.sky.words import before_words, opening_words
+from preview.commands.sky.words import before_words, opening_words, zone_told
 from preview.faults import UserError
 from preview.night.ephemeris import moon_at
 from preview.night.month import ranked
@@ -48,7 +50,14 @@ def script(folder: Path, *, wall: str = "50", **changes: str) -> Script:
     text = YARD.replace("WALL", wall)
     for old, new in changes.items():
         text = text.replace(
-            {"date": "2026-10-20", "north": "160", "latitude": "51.5 N", "longitude": "1.2 E"}[old], new
+            {
+                "date": "2026-10-20",
+                "north": "160",
+                "latitude": "51.5 N",
+                "longitude": "1.2 E",
+                "moon": "real",
+            }[old],
+            new,
         )
     file = folder / "yard.yaml"
     file.write_text(text, encoding="utf-8")
@@ -134,6 +143,11 @@ def test_exposure_of_the_disc(tmp_path: Path) -> None:
     stops = tonight.sights[0].stops(moon)
     assert stops == pytest.approx(log2(disc_luminance(moon, extinction=0.25) / grey), abs=0.01)
     hour = tonight.hour(tonight.moment or tonight.shown[0])
+    assert stops is not None
+    over = tonight.sights[0].scene.camera.latitude.over
+    clips = ", clips" if stops > over else ""
+    assert exposure_words(tonight.sights[0], hour) == f"{stops:.1f} stops over grey{clips}"
+    assert clips
     assert tonight.sights[0].stops(replace(hour.moon, height=-0.1)) is None
 
 
@@ -159,6 +173,12 @@ def test_answer_and_its_data(tmp_path: Path) -> None:
         sentence for block in answer.blocks if isinstance(block, Words) for sentence in block.sentences
     )
     assert "Sunset 18:52, sunrise 08:29" in told
+    # Of the script's time, as `preview check` has it, not of midnight.
+    seen = moon_at(
+        tonight_of(script(tmp_path), SkyOptions()).observer, datetime(2026, 10, 20, 19, 30, tzinfo=UTC)
+    )
+    assert f"{100 * seen.lit:.0f} % lit" in told
+    assert f"{100 * seen.lit:.0f} % lit" in " ".join(night_notes(script(tmp_path).scene()))
     assert "The moon is never in frame in away." in told
     assert "At 21:30 it stands" in told
     tables = {block.title: block for block in answer.blocks if isinstance(block, Table)}
@@ -221,6 +241,7 @@ def test_night_in_which_the_clocks_go_back(tmp_path: Path) -> None:
     assert tonight.clocks_change == datetime(2026, 10, 25, 1, 0, tzinfo=UTC)
     told = [tonight.clock(hour.at) for hour in tonight.hours()]
     assert told.index("02:00 CEST") + 1 == told.index("02:00 CET")
+    assert zone_told(tonight) == "Times are CEST until 03:00, then CET."
     assert len(set(told)) == len(told)
     ticks = [tick.at for tick in chart_of(tonight).ticks]
     assert len({after - before for before, after in pairwise(ticks)}) == 1
@@ -257,7 +278,7 @@ def test_directions_in_words(
         # The lens looks along the plan's north; the moon so far round, 20 degrees up.
         plan = (180.0 - place[0]) * (1 if place[1] == "right" else -1)
         turned = replace(moon, azimuth=radians(plan - 160.0), height=radians(20.0))
-        return look.quarter(sight, turned) and look.height(turned)
+        return look.there(sight, turned) and look.height(turned)
 
     assert stands(inside)
     assert not stands(outside)
@@ -267,11 +288,9 @@ def test_direction_as_an_azimuth_and_as_the_script_has_it(tmp_path: Path) -> Non
     scene = script(tmp_path).scene()
     look = wanted(scene, "240", around=radians(20.0), heights=(radians(10.0), radians(45.0)))
     assert look.words == "from 240° of the plan, within 20°, 10° to 45° up"
-    moon = scene.fixtures[0].moon
-    assert moon is not None
-    own = wanted(scene, None)
-    assert own.azimuth == pytest.approx(moon.azimuth)
-    assert "as moon of the script" in own.words
+    own = wanted(script(tmp_path, moon="{azimuth: 250, elevation: 30}").scene(), None)
+    assert own.azimuth == pytest.approx(radians(250.0))
+    assert own.words == "from 250° of the plan, as moon of the script, within 30°, 15° to 45° up"
     assert wanted(replace(scene, fixtures=()), None).words.startswith("anywhere")
 
 
@@ -280,6 +299,11 @@ def test_nights_of_the_month(tmp_path: Path) -> None:
     tonight = tonight_of(script(tmp_path), SkyOptions(want="back right", least_lux=0.05))
     best = ranked(tonight.month)
     assert best
+    short = [
+        (-round(one.time / timedelta(minutes=1)), -one.best_lux) for one in best if not one.is_long_enough
+    ]
+    assert short == sorted(short)
+    assert len(short) > 1
     assert all(one.is_long_enough for one in best[: sum(one.is_long_enough for one in best)])
     enough = [one.best_lux for one in best if one.is_long_enough]
     assert enough == sorted(enough, reverse=True)
@@ -352,6 +376,7 @@ def test_tilt_of_the_lit_side(tmp_path: Path) -> None:
         (["--date", "2026-02-30"], "--date: February 2026 has 28 days; there is no 30"),
         (["--time", "26:10"], '--time: a day ends at 23:59, so "26:10" is no time of it; write 21:30, 02:15 or 9:30 pm'),
         (["--month", "october"], '--month: "october" is no month; write year and month: 2026-10'),
+        (["--month", "2026-13"], "--month: there is no month 13; write year and month: 2026-10"),
         (["--heights", "45,10"], "--heights: from 0 to 90 degrees, the low one first, such as 10,45, not '45,10'"),
         (["--cloud", "200 %"], "--cloud: from 0 to 100 % of the sky, not 200 %"),
         (["--within", "0"], "--within: more than 0 and at most 180 degrees, not 0"),

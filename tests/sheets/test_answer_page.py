@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from base64 import b64decode
-from html.parser import HTMLParser
 from io import BytesIO
 from itertools import pairwise
 
@@ -14,56 +13,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from preview.sheets.answer.blocks import Answer, Block, Cell, Drawing, Pictures, Table, Words
+from preview.sheets.answer.blocks import Cell, Drawing, Pictures, Table, Words
 from preview.sheets.answer.data_uri import BUDGET, drawing_uri
 from preview.sheets.answer.page import answer_page
 from preview.sheets.answer.page_style import DARK, GROUNDS, LIGHT, PRINT, TEXT, style_sheet
 from preview.sheets.drawing import COLUMN
+from tests.sheets.page_tree import Tree, answer
 
-# Source: HTML Living Standard, 13.1.2, void elements.
-VOID = set("area base br col embed hr img input link meta source track wbr".split())  # noqa: SIM905
 HOSTILE = "<script>alert('x')</script> & \"quoted\" <img src=http://example.org/x onerror=1>"
 GREY = np.full((27, 48, 3), 90, np.uint8)
 ODD = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=40)
-
-
-class Tree(HTMLParser):
-    """Every element with its attributes, and what text stands in what."""
-
-    def __init__(self, page: str) -> None:
-        super().__init__(convert_charrefs=True)
-        self.open: list[str] = []
-        self.elements: list[tuple[str, dict[str, str | None]]] = []
-        self.words: list[tuple[str, str]] = []
-        self.feed(page)
-        self.close()
-        assert not self.open, self.open
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.elements.append((tag, dict(attrs)))
-        assert len(attrs) == len(dict(attrs)), (tag, attrs)
-        if tag not in VOID:
-            self.open.append(tag)
-
-    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.elements.append((tag, dict(attrs)))
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.open.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        if data.strip():
-            self.words.append((self.open[-1] if self.open else "", data))
-
-    def of(self, tag: str) -> list[dict[str, str | None]]:
-        return [attributes for name, attributes in self.elements if name == tag]
-
-    def text(self) -> str:
-        return " ".join(words for _, words in self.words).replace("\N{NO-BREAK SPACE}", " ")
-
-
-def answer(*blocks: Block, title: str = "Moon directions", about: str = "Setup wide, ISO 800") -> Answer:
-    return Answer("moon", title, about, blocks)
 
 
 WHOLE = answer(
@@ -187,25 +146,6 @@ def test_ids_are_used_once_and_labels_find_theirs() -> None:
     for _, attributes in tree.elements:
         for name in ("for", "aria-labelledby"):
             assert attributes.get(name, ids[0]) in ids
-
-
-def test_a_table_has_scopes_and_scrolls_within_itself() -> None:
-    tree = Tree(answer_page(WHOLE))
-    assert [one["scope"] for one in tree.of("th")] == ["col", "col", "row", "row", "row"]
-    assert [one.get("tabindex") for one in tree.of("div") if one.get("class") == "scroll"] == ["0", None]
-    assert re.search(r"\.scroll\{overflow-x:auto", style_sheet())
-
-
-def test_points_stand_below_one_another() -> None:
-    """Digits are of one width, and what has fewer decimals is filled up with spaces as wide."""
-    tree = Tree(answer_page(WHOLE))
-    values = [words for tag, words in tree.words if tag == "td" and words[0].isdigit()]
-    assert values == [
-        "1.25",
-        "114.5\N{FIGURE SPACE}",
-        "7\N{PUNCTUATION SPACE}\N{FIGURE SPACE}\N{FIGURE SPACE}",
-    ]
-    assert "tabular-nums" in style_sheet()
 
 
 def contrast(one: str, other: str) -> float:

@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from preview.sheets.answer.blocks import Answer, Cell, Drawing, Pictures, Table, Words
+from preview.sheets.answer.blocks import Answer, Block, Cell, Drawing, Pictures, Table, Words
 from preview.sheets.answer.sheet import answer_sheets, block_strips, caution_sign, plan_of
 from preview.sheets.contact_sheet import GAP, cell_strips, contact_sheet
 from preview.sheets.drawing import COLUMN, MARGIN, PAPER, TYPE, WIDTH, Align, figures_width
-from preview.sheets.strip import LONGEST, Line, Strip, filled, paragraph, running
+from preview.sheets.strip import LONGEST, Line, Strip, filled
 from preview.sheets.tables import table_strips
 
 GREY = np.full((54, 96, 3), 90, np.uint8)
@@ -210,24 +210,6 @@ def test_type_can_be_read_on_a_telephone() -> None:
     assert [line.style for line in strip.lines if line.text == "name"] == ["strong"]
 
 
-def pages(count: int, height: float = 500) -> list[Strip]:
-    return [Strip(height, paragraph(f"strip {n}", "body", MARGIN, 0, COLUMN)) for n in range(count)]
-
-
-def test_a_long_answer_goes_on_on_another_sheet_of_about_the_same_length() -> None:
-    sheets = filled("Title", "about", pages(20))
-    lengths = [sheet.height for sheet in sheets]
-    assert len(sheets) == 2
-    assert max(lengths) <= LONGEST
-    assert max(lengths) - min(lengths) <= 500
-
-
-def test_one_sheet_does_not_count_itself() -> None:
-    (sheet,) = filled("Title", "about", pages(3))
-    bare = filled("Title", "about", [])[0]
-    assert sheet.height == bare.height + 3 * 500
-
-
 def test_headings_stay_with_what_they_stand_over_and_are_said_again() -> None:
     rows = tuple((f"row {n}", "1.0") for n in range(200))
     strips = block_strips(Table("Ranked", ("name", "score"), rows, ("left", "decimal")))
@@ -291,10 +273,40 @@ def test_a_caution_is_told_by_a_shape_and_a_word_beside_its_colour() -> None:
     assert block_strips(Words(("Mind.",), caution=True))[0].lines[0].text == "Caution"
 
 
-def test_no_short_word_is_left_alone() -> None:
-    for count in range(4, 60):
-        lines = running("word " * count + "it.")
-        assert lines[-1].text != "it."
+def ends(strip: Strip) -> float:
+    """Where what is seen in a strip ends."""
+    return max(
+        [line.y + line.height for line in strip.lines]
+        + [one.y + one.pixels.shape[0] for one in strip.pictures]
+        + [one.box[3] for one in strip.fields]
+    )
+
+
+FIGURED = (
+    ("shot", "medium"),
+    ("sees", "a long way over the field, to the trees and the house that stand behind it"),
+)
+
+
+@pytest.mark.parametrize(
+    "block",
+    [
+        Words(("One.", "Two.")),
+        Words(("Mind the load.",), "Rigging", caution=True),
+        Table("", ("a", "b"), (("x", "1.5"), ("y", "2.5")), ("left", "decimal")),
+        Table("", ("a", "b"), (("x", "word " * 60), ("y", "word " * 60)), ("left", "left")),
+        Table("", ("a", "b"), (("x", "1.5"),), ("left", "decimal"), "Note."),
+        Drawing("", np.zeros((90, COLUMN, 3), np.uint8), "Grey."),
+        Drawing("", np.zeros((90, COLUMN, 3), np.uint8), "Grey.", "Note."),
+        Pictures((Cell("a", GREY), Cell("b", GREY)), 2),
+        Pictures((Cell("a", GREY, FIGURED), Cell("b", GREY, sentences=("One.", "Two."))), 2),
+        Pictures((Cell("a", GREY), Cell("b", GREY, sentences=("One. " * 40,))), 1),
+    ],
+)
+def test_every_block_ends_where_what_is_seen_of_it_does(block: Block) -> None:
+    """So that the gap to the next block's rule is the same after pictures, tables, drawings and words."""
+    last = block_strips(block)[-1]
+    assert ends(last) == last.height
 
 
 def test_a_contact_sheet_is_one_sheet_however_long() -> None:

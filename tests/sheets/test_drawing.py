@@ -17,13 +17,15 @@ from preview.sheets.drawing import (
     WIDTH,
     Colour,
     Sheet,
+    Style,
     dashed,
-    figures,
     figures_width,
     font,
+    headed_height,
     place_labels,
     wrap,
 )
+from preview.sheets.even_digits import figures
 
 
 def luminance(colour: Colour) -> float:
@@ -98,3 +100,43 @@ def test_a_picture_fills_the_column() -> None:
     page = np.asarray(sheet.finished())
     assert page[int(top) + 5, int(left) + 5].tolist() == [10, 200, 30]
     assert page[int(bottom) - 5, int(right) - 5].tolist() == [10, 200, 30]
+
+
+ONE_BY_ONE = [
+    "−2.0 · 8.2 lx",
+    "WSW 254°",
+    "7 %, −3.8 stops",
+    "Tue 27",
+    "cd/m² 10²",
+    "To",
+    "AV 1.92:1",
+    "",
+    " 7 ",
+]
+
+
+@pytest.mark.parametrize("text", ONE_BY_ONE)
+@pytest.mark.parametrize("style", ["body", "small"])
+@pytest.mark.parametrize("at", [(20.0, 5.0), (20.37, 5.5)])
+def test_even_digits_are_as_drawn_letter_by_letter(text: str, style: Style, at: tuple[float, float]) -> None:
+    """Whatever is drawn in one go or kept: to the pixel, and twice."""
+    letter_by_letter = Image.new("RGB", (400, 60), PAPER)
+    draw, face, x = ImageDraw.Draw(letter_by_letter), font(style), at[0]
+    digit = face.getlength("0")
+    for letter in text:
+        advance = face.getlength(letter)
+        inset = (digit - advance) / 2 if letter.isdigit() else 0.0
+        draw.text((x + inset, at[1]), letter, font=face, fill=INK)
+        x += digit if letter.isdigit() else advance
+    assert x - at[0] == pytest.approx(figures_width(text, style))
+    for _ in range(2):
+        image = Image.new("RGB", (400, 60), PAPER)
+        figures(ImageDraw.Draw(image), at, text, style)
+        assert (np.asarray(image) == np.asarray(letter_by_letter)).all()
+
+
+@pytest.mark.parametrize(
+    ("title", "below"), [("Title", ""), ("A long title " * 9, "and what it is about " * 9)]
+)
+def test_where_a_title_ends_is_known_before_it_is_drawn(title: str, below: str) -> None:
+    assert headed_height(title, below) == Sheet(title, below).y

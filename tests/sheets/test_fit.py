@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from preview.sheets.drawing import Align
-from preview.sheets.fit import Room, bound, is_number, naming, parted, tail
+from preview.sheets.fit import Room, is_number, naming, parted, tail
+from preview.sheets.unbroken import bound
 
 LETTERS = Room(80, 2, 14, len, len)
 WORDS = st.text("abcdefghij ,-", max_size=90)
@@ -60,19 +61,6 @@ def test_words_and_lists_are_not(text: str) -> None:
 )
 def test_the_tail_is_what_stands_after_the_whole_part(text: str, after: str) -> None:
     assert tail(text) == after
-
-
-@pytest.mark.parametrize(
-    ("text", "held"),
-    [
-        ("a 2.5 kW head on a 6 m stand", f"a 2.5{HOLD}kW head on a 6{HOLD}m stand"),
-        ("120° round, 35° up", f"120°{HOLD}round, 35°{HOLD}up"),
-        ("lamp up, m", f"lamp up,{HOLD}m"),
-        ("3 men, 2 stops over 24 metres", f"3 men, 2{HOLD}stops over 24 metres"),
-    ],
-)
-def test_numbers_keep_their_units(text: str, held: str) -> None:
-    assert bound(text) == held
 
 
 @st.composite

@@ -9,6 +9,7 @@ from typing import Any
 from preview.camera.coverage import image_circle, to_json
 from preview.camera.framing import frame_size, view_of
 from preview.commands.lenses.drawings import drawings
+from preview.commands.lenses.edges import eyes_in_frame
 from preview.commands.lenses.figures import (
     Background,
     Measured,
@@ -18,25 +19,23 @@ from preview.commands.lenses.figures import (
 )
 from preview.commands.lenses.ladder import LensOptions
 from preview.commands.lenses.moves import crowded, hidden
+from preview.commands.lenses.names import called, named, owner_and_part, percent
 from preview.commands.lenses.tables import figures_table, focus_table, formats_table, rig_table
 from preview.commands.lenses.trials import Trial, Trials, format_name, trials_of
 from preview.commands.lenses.words import (
     behind_ratio,
-    called,
     comes_in,
     comparisons,
-    fraction,
+    disc_words,
+    figure_words,
     headlines,
-    percent,
-    practical_words,
+    lamps_words,
 )
 from preview.commands.prepare import Ready, prepare, same_set
 from preview.commands.shot import Shot, shot
 from preview.script.models.cast import Figure
 from preview.script.scene import Scene
-from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Answer, Block, Cell, Pictures, Words
-from preview.sheets.coverage_text import subject_notes
 from preview.trace.store import AnyStore
 
 MOST_FIGURES = 3
@@ -154,21 +153,23 @@ def _figures(trials: Trials, one: Measured, made: list[Measured]) -> list[tuple[
         )
         rows.append(("camera", f"{subject.distance_m:.2f} m from {subject.name}{moved}"))
     shown = coverage.figures if len(coverage.figures) <= MOST_FIGURES else (subject,) if subject else ()
-    rows += [(figure.name, subject_notes(figure)) for figure in shown]
+    rows += [(figure.name, figure_words(figure)) for figure in shown]
     if subject is not None and subject.frame_width_m is not None:
-        rows.append(
-            (f"at {subject.name}", f"frame {subject.frame_width_m:.2f} × {subject.frame_height_m:.2f} m")
-        )
+        out = "" if eyes_in_frame(subject) else ", face out of it"
+        field = f"frame {subject.frame_width_m:.2f} × {subject.frame_height_m:.2f} m{out}"
+        rows.append((f"at {subject.name}", field))
     elif focus.distance_m > 0.0:
         width, height = frame_size(one.view, distance=focus.distance_m)
         rows.append(("in focus", f"frame {width:.2f} × {height:.2f} m"))
     far = "infinity" if focus.far_m is None else f"{focus.far_m:.2f} m"
     rows.append(("sharp", f"{focus.near_m:.2f} to {far}"))
-    rows.append((f"blur at {one.blur.at}" if one.blur.distance_m is not None else "blur far off", _disc(one)))
+    rows.append(
+        (f"a lamp at {one.blur.at}" if one.blur.distance_m is not None else "a lamp far off", _disc(one))
+    )
     if trials.figure is not None:
         rows.append(("behind", _behind(one, made[0])))
-    rows.append(("unlit", _dark(one)))
-    rows.append(("lamps seen", listed_all([practical_words(lamp) for lamp in one.practicals]) or "none"))
+    rows.append(("lost", _dark(one)))
+    rows.append(("lamps seen", lamps_words(one.practicals)))
     rows.append(
         ("in shot", called([sighting.name for sighting in one.in_shot]) or "nothing of the rig, no edge")
     )
@@ -176,12 +177,10 @@ def _figures(trials: Trials, one: Measured, made: list[Measured]) -> list[tuple[
 
 
 def _disc(one: Measured) -> str:
-    """`a lamp is 1/920 of the frame, 0.027 mm; 11.3 m off`."""
+    """`a disc 1/920 of the frame wide, 0.027 mm on the sensor; 11.3 m off`."""
     off = "" if one.blur.distance_m is None else f"; {one.blur.distance_m:.1f} m off"
-    if one.blur.sharp:
-        return f"none, sharp{off}"
-    oval = "an oval " if one.trial.camera.lens.squeeze != 1.0 else ""
-    return f"a lamp is {oval}{fraction(one.blur.share)} of the frame, {one.blur.disc_mm:.3f} mm{off}"
+    size = "" if one.blur.sharp else f", {one.blur.disc_mm:.3f} mm on the sensor"
+    return f"{disc_words(one)}{size}{off}"
 
 
 def _behind(one: Measured, widest: Measured) -> str:
@@ -203,18 +202,22 @@ def _sentences(one: Measured, reference: Measured | None) -> list[str]:
     told = [fresh] if fresh else []
     for head in one.flares:
         assert head.shines is not None
-        told.append(f"{head.name.rpartition('.')[0]} {head.shines.words}.")
+        told.append(f"The head {named(owner_and_part(head.name)[0])} {head.shines.words}.")
     circle = image_circle(one.trial.camera)
     if circle is not None and circle.format_margin_mm < 0.0:
         told.append(f"The lens's circle of {circle.stated_mm:.1f} mm {circle.words}.")
-    main = [s for s in one.coverage.figures if s.hidden_by is not None and s.in_frame]
-    told += [f"{s.name}'s face is behind {s.hidden_by}." for s in main]
+    told += [
+        f"{figure.name}'s face is behind {named(owner_and_part(figure.hidden_by)[0])}."
+        for figure in one.coverage.figures
+        if figure.hidden_by is not None and figure.in_frame
+    ]
     return told
 
 
 def _figure(trials: Trials, made: list[Measured]) -> str | None:
     """The figure that distances and fields are told of."""
-    return main_figure(trials.scene, view_of(trials.scene), trials.figure.name if trials.figure else None)
+    own = next((one for one in made if one.trial.own), None)
+    return main_figure(made, own, trials.figure.name if trials.figure else None)
 
 
 def _what(trials: Trials) -> str:
@@ -239,7 +242,7 @@ def _limits(trials: Trials) -> list[str]:
     told = [
         "Angles are those of a lens focused far off that draws straight lines straight; a true one breathes as it is "
         "focused, and a true wide bends lines at its edges. Every lens is given the script's stop, glare and blades.",
-        f"Unlit is what lies under the noise floor, {trials.scene.camera.latitude.under:g} stops under grey.",
+        f"Lost is what lies under the noise floor, {trials.scene.camera.latitude.under:g} stops under grey.",
     ]
     if trials.formats and not trials.match:
         told.append(
@@ -280,6 +283,9 @@ def _row(trial: Trial, one: Measured | None) -> dict[str, Any]:
             "background": asdict(one.blur),
             "background_magnification": one.magnifies,
             "practicals": [asdict(lamp) for lamp in one.practicals],
+            "edges_shown": [edge.name for edge in one.edges.seen],
+            "edges_not_made_out": list(one.edges.dim),
+            "horizon": list(one.edges.horizon),
             "coverage": to_json(one.coverage),
         }
     return row

@@ -18,13 +18,15 @@ from preview.camera.in_shot import Sighting
 from preview.camera.lens import blur_disc_mm
 from preview.camera.view import View
 from preview.commands.coverage import rig_units
+from preview.commands.lenses.edges import SetEdges, edges_in, eyes_in_frame
 from preview.commands.lenses.trials import Trial
 from preview.commands.shot import Shot
+from preview.commands.source_clip import moon_luminance, over_by_source, over_of_luminance
+from preview.light.light import Light
 from preview.light.sky import towards
 from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Reeds
 from preview.script.models.pieces.piece import Piece
-from preview.script.scene import Scene
 
 Array = NDArray[np.float32]
 Floats = NDArray[np.float64]
@@ -64,12 +66,12 @@ class Blur:
 
 @dataclass(frozen=True)
 class Practical:
-    """A practical that shows: `pixels` of the picture; `clips`: the share of them that is past what the sensor holds, None
-    where it is too small to tell."""
+    """A practical that shows: `pixels` of the picture; `clips`: the share of it that is past what the sensor holds, by its
+    own luminance where that is even."""
 
     name: str
     pixels: int
-    clips: float | None
+    clips: float
     lit: bool = True
 
 
@@ -89,12 +91,19 @@ class Measured:
     blur: Blur
     magnifies: float | None
     practicals: tuple[Practical, ...]
+    edges: SetEdges
+
+    @property
+    def rig_in_shot(self) -> tuple[Sighting, ...]:
+        """What of the rig is seen."""
+        return tuple(
+            one for one in self.coverage.items if one.kind != "practical" and one.status == "in shot"
+        )
 
     @property
     def in_shot(self) -> tuple[Sighting, ...]:
-        """What of the rig is seen, and the edges of the set."""
-        every = (*self.coverage.items, *self.coverage.edges)
-        return tuple(one for one in every if one.kind != "practical" and one.status == "in shot")
+        """What of the rig is seen, and the edges of the set that the picture shows."""
+        return (*self.rig_in_shot, *self.edges.seen)
 
     @property
     def flares(self) -> tuple[Sighting, ...]:
@@ -120,6 +129,7 @@ def measured(trial: Trial, shot: Shot, background: Background) -> Measured:
         blur,
         magnifies,
         practicals_in(shot, coverage),
+        edges_in(trial.scene, ready.view, coverage, shot.stops),
     )
 
 
@@ -159,14 +169,22 @@ def practicals_in(shot: Shot, coverage: Coverage) -> tuple[Practical, ...]:
         elif fixture.moon is not None and fixture.moon.is_visible and fixture.moon.lux > 0.0:
             disc = _moon_pixel(shot, azimuth=fixture.moon.azimuth, elevation=fixture.moon.elevation)
             if disc is not None:
-                found.append(_practical(fixture.name, disc, shot, lit=light.gain > 0.0))
+                found.append(_moon(fixture.name, shot, light))
     return tuple(found)
 
 
 def _practical(name: str, here: Mask, shot: Shot, *, lit: bool) -> Practical:
-    over = shot.ready.scene.camera.latitude.over
-    clips = float((shot.stops[here] > over).mean()) if here.any() else None
+    over = over_by_source(shot.ready, name, pixels=int(here.sum()))
+    if over is not None:
+        return Practical(name, int(here.sum()), float(over > 0.0), lit)
+    clips = float((shot.stops[here] > shot.ready.scene.camera.latitude.over).mean())
     return Practical(name, int(here.sum()), clips, lit)
+
+
+def _moon(name: str, shot: Shot, light: Light) -> Practical:
+    """A moon's disc, by its own luminance: at any size that a sheet has it is a few pixels."""
+    over = over_of_luminance(shot.ready, moon_luminance(shot.ready, light))
+    return Practical(name, 1, float(over > 0.0), light.gain > 0.0)
 
 
 def _moon_pixel(shot: Shot, *, azimuth: float, elevation: float) -> Mask | None:
@@ -231,14 +249,14 @@ def _behind(trial: Trial, view: View, background: Background) -> tuple[Blur, flo
     return blur, lens.focal / 1000.0 / distance if known else None
 
 
-def main_figure(scene: Scene, view: View, name: str | None) -> str | None:
-    """The figure that is held, else the one whose eyes are nearest to the plane of focus, before the lens."""
-    if name is not None:
-        return name
-    focus = focus_distance(scene)
-    best = None
-    for figure in scene.cast:
-        _, depth = view.project(np.array(scene.anchors[f"{figure.name}.eyes"].position)[np.newaxis])
-        if depth[0] > 0.0 and (best is None or abs(depth[0] - focus) < best[0]):
-            best = (abs(depth[0] - focus), figure.name)
-    return None if best is None else best[1]
+def main_figure(made: Sequence[Measured], own: Measured | None, held: str | None) -> str | None:
+    """The figure that is held, else of those whose eyes are in the frame of `own`, or of the first of `made` that has any,
+    the one nearest to the plane of focus."""
+    if held is not None:
+        return held
+    for one in (*((own,) if own is not None else ()), *made):
+        seen = [figure for figure in one.coverage.figures if eyes_in_frame(figure)]
+        if seen:
+            focus = one.coverage.focus.distance_m
+            return min(seen, key=lambda figure: abs(figure.distance_m - focus)).name
+    return None

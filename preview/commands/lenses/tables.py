@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import log2
 from typing import Final
 
 from preview.camera.format import exposed
 from preview.camera.in_shot import Sighting
 from preview.commands.lenses.figures import Measured
+from preview.commands.lenses.names import called
 from preview.commands.lenses.trials import Trials, format_name, millimetres_of
-from preview.commands.lenses.words import called
+from preview.commands.lenses.words import figure_words
 from preview.sheets.answer.blocks import Table
-from preview.sheets.coverage_text import subject_notes
 from preview.sheets.drawing import Align
 
 CLOSE_DEG: Final = 3.0
 """Degrees off the frame within which something clear is told of: a small pan brings it in. Common practice, no source."""
+FASTEST: Final = 1.3
+"""T-stop beyond which hardly any lens opens. From memory."""
+THIRDS: Final = (100, 125, 160)
+"""Speeds of a stop's thirds; whole stops are these doubled. From memory, after the rounded series of ISO 5800."""
 CAUTION: Final = (
     "Moves are straight lines that take a thing out of frame; look what stands there first. To move a head, frame or stand "
     "changes its light, its ballast and its footing: have it done by those who are qualified."
@@ -24,7 +29,7 @@ CAUTION: Final = (
 
 def rig_table(made: Sequence[Measured]) -> Table | None:
     """What is in shot or nearly so, and what clears it with each lens; None where there is nothing."""
-    every = [{s.name: s for s in (*one.coverage.items, *one.coverage.edges)} for one in made]
+    every = [{s.name: s for s in (*one.coverage.items, *one.edges.seen, *one.edges.rest)} for one in made]
     names = [
         name
         for name in dict.fromkeys(name for found in every for name in found)
@@ -35,7 +40,13 @@ def rig_table(made: Sequence[Measured]) -> Table | None:
     names.sort(
         key=lambda name: (_first(every, name).kind == "edge", -sum(_seen(found.get(name)) for found in every))
     )
-    rows = tuple((called([name]), *(_cell(found.get(name)) for found in every)) for name in names)
+    rows = tuple(
+        (
+            called([name]),
+            *(_unshown(one, name) or _cell(found.get(name)) for one, found in zip(made, every, strict=True)),
+        )
+        for name in names
+    )
     return Table(
         "What must be moved out, or hidden",
         ("", *(one.trial.name for one in made)),
@@ -82,7 +93,7 @@ def figures_table(made: Sequence[Measured]) -> Table | None:
     if not names:
         return None
     rows = tuple(
-        (name, *(subject_notes(next(s for s in one.coverage.figures if s.name == name)) for one in made))
+        (name, *(figure_words(next(s for s in one.coverage.figures if s.name == name)) for one in made))
         for name in names
     )
     return Table("Shot sizes", ("", *(one.trial.name for one in made)), rows, _left(len(made) + 1))
@@ -104,9 +115,9 @@ def formats_table(trials: Trials) -> Table:
                 f"{whole.width_mm:.2f} × {whole.height_mm:.2f}",
                 f"{equal.crop:.2f}",
                 millimetres_of(equal.focal_mm),
-                f"T{equal.stop:.1f}",
+                f"T{equal.stop:.1f}{', hardly made' if equal.stop < FASTEST else ''}",
                 light,
-                f"{float(f'{equal.iso:.3g}'):g}",
+                f"{round_iso(equal.iso)}",
             )
         )
     own = trials.scene.camera
@@ -118,8 +129,16 @@ def formats_table(trials: Trials) -> Table:
         ("left", "left", "decimal", "left", "left", "left", "left"),
         "Crop: the diagonal of full frame over the format's. The lens of the same width of field, at the stop that has the "
         "same opening in millimetres, has the same depth of field and blur in the frame; that stop takes so much more or "
-        "less light, or that ISO. Noise at an ISO is the camera's own: ask its tests.",
+        "less light, or that ISO, to a third of a stop. Noise at an ISO is the camera's own: ask its tests. "
+        f"Hardly any lens opens beyond T{FASTEST:g} (from memory).",
     )
+
+
+def round_iso(speed: float) -> int:
+    """The speed on a camera's scale, in thirds of a stop, that is nearest."""
+    third = round(3.0 * log2(speed / 100.0))
+    stops, step = divmod(third, 3)
+    return round(THIRDS[step] * 2.0**stops)
 
 
 def _left(columns: int) -> tuple[Align, ...]:
@@ -147,13 +166,20 @@ def _worth(sighting: Sighting) -> bool:
     return near and sighting.status == "clear" and sighting.kind != "edge"
 
 
+def _unshown(one: Measured, name: str) -> str | None:
+    """What is said of an edge that lies in frame and is not made out there."""
+    if name in one.edges.horizon:
+        return "the horizon"
+    return "not made out" if name in one.edges.dim else None
+
+
 def _cell(sighting: Sighting | None) -> str:
     if sighting is None:
         return "not built"
     if sighting.status == "in shot":
         if sighting.clears is not None:
             return sighting.clears.words
-        return "in shot: hide it" if sighting.kind == "edge" else "in shot: strike it"
+        return "hide or build on" if sighting.kind == "edge" else "in shot: strike it"
     if sighting.status == "hidden":
         return "hidden"
     if sighting.clear_deg is not None and sighting.clear_deg > 90.0:

@@ -101,10 +101,13 @@ def millimetres_of(focal: float) -> str:
 
 
 def _lenses(own: Camera, options: LensOptions) -> list[Camera]:
-    """Each lens on the script's format, or on the one that was named."""
+    """Each lens on the script's format, with the script's own among them, or on the one that was named."""
     on = _on_format(own, options.formats[0]) if options.formats else own
     focals = options.focal_mm if options.focal_mm is not None else ladder(own.lens.focal)
-    return [_with_lens(on, focal) for focal in focals]
+    cameras = [_with_lens(on, focal) for focal in focals]
+    return (
+        cameras if on.format != own.format or any(_is_own(own, one) for one in cameras) else [*cameras, own]
+    )
 
 
 def _formats(lens: Camera, options: LensOptions) -> list[Camera]:

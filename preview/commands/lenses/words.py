@@ -5,70 +5,64 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from preview.camera.coverage import Subject
 from preview.camera.in_shot import Sighting
+from preview.commands.in_focus import in_focus
+from preview.commands.lenses.edges import eyes_in_frame
 from preview.commands.lenses.figures import Measured, Practical
+from preview.commands.lenses.names import called, capital, fraction, named, owner_and_part, percent, span
 from preview.commands.lenses.trials import Trials
 from preview.script.words import listed_all
+from preview.sheets.coverage_text import subject_notes
 
 LEAST: Final = 0.02
 """Share of the frame by which darkness must differ between two lenses to be worth a word."""
 OFTEN: Final = 0.02
-"""Share of a lamp's pixels from which it is said to clip."""
+"""Share of a lamp from which it is said to clip."""
 WHOLE: Final = 0.5
 """Share from which all of it does."""
+CLIP, IN_PART = ("clips", "clip"), ("clips in part", "clip in part")
+HOLD, OFF = ("holds", "hold"), ("is off", "are off")
+"""What is said of one lamp, and of several."""
 
 
-def owner_and_part(name: str) -> tuple[str, str]:
-    """Of `lane edge.stand`: lane edge, stand; of `ground, west edge`: ground, west edge."""
-    for mark in (", ", "."):
-        owner, found, part = name.rpartition(mark)
-        if found:
-            return owner, part
-    return name, ""
+def lamps_words(lamps: Sequence[Practical]) -> str:
+    """`porch bulb and moon clip; room lamp clips in part; bedroom window holds`."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for one in lamps:
+        groups.setdefault(_how(one), []).append(one.name)
+    told = [
+        f"{listed_all(groups[how])} {how[len(groups[how]) > 1]}"
+        for how in (CLIP, IN_PART, HOLD, OFF)
+        if how in groups
+    ]
+    return "; ".join(told) or "none"
 
 
-def called(names: Sequence[str]) -> str:
-    """`the stand and cloth of lane edge and the west edge of ground`: what belongs together once."""
-    parts: dict[str, list[str]] = {}
-    for name in names:
-        owner, part = owner_and_part(name)
-        parts.setdefault(owner, []).append(part)
-    return listed_all(
-        [f"the {listed_all(found)} of {owner}" if all(found) else owner for owner, found in parts.items()]
-    )
-
-
-def span(names: Sequence[str], every: Sequence[str], *, formats: bool) -> str:
-    """Which of the lenses, from the widest to the tightest: `From 35 mm down`, `At 21 and 85 mm`, `With every lens`."""
-    kind = "format" if formats else "lens"
-    if len(every) == 1:
-        return f"{'On' if formats else 'At'} {names[0]}"
-    if len(names) == len(every):
-        return f"On every {kind}" if formats else f"With every {kind}"
-    if formats:
-        return f"On {listed_all([name.partition(', ')[0] for name in names])}"
-    if len(names) > 1 and list(names) == list(every[: len(names)]):
-        return f"From {names[-1]} down"
-    if len(names) > 1 and list(names) == list(every[-len(names) :]):
-        return f"From {names[0]} up"
-    return f"At {_short(names)}"
-
-
-def practical_words(one: Practical) -> str:
-    """`porch bulb, clips`."""
+def _how(one: Practical) -> tuple[str, str]:
     if not one.lit:
-        return f"{one.name} (off)"
-    if one.clips is None or one.clips < OFTEN:
-        return one.name
-    return f"{one.name} {'clips' if one.clips >= WHOLE else 'clips in part'}"
+        return OFF
+    return HOLD if one.clips < OFTEN else IN_PART if one.clips < WHOLE else CLIP
+
+
+def figure_words(figure: Subject) -> str:
+    """`medium shot, soft`; of somebody whose face is not in the picture, where the eyes are: `eyes out of frame right`."""
+    if figure.at is None or figure.shot_size is not None or eyes_in_frame(figure):
+        return subject_notes(figure)
+    u, v = figure.at
+    out = {"left": -u, "right": u - 1.0, "above": -v, "below": v - 1.0}
+    side = max(out, key=lambda one: out[one])
+    return f"{'eyes ' if figure.in_frame else ''}out of frame {side}"
 
 
 def headlines(trials: Trials, made: Sequence[Measured]) -> list[str]:
-    """What there is to know first: what of the rig comes into shot and what clears it, heads in the lens, what is dark."""
+    """What there is to know first: a focus on nobody in frame, what of the rig comes into shot and what clears it, heads in
+    the lens, where the set ends, what is lost in the dark."""
     if not made:
         return []
     names = [one.trial.name for one in made]
-    told = [*_in_shot(trials, made, names), *_flares(trials, made, names)]
+    told = [*_focus(trials, made, names), *_rig_in_shot(trials, made, names), *_flares(trials, made, names)]
+    told += _edges(trials, made, names)
     clean = [one.trial.name for one in made if not one.in_shot and not one.flares]
     if len(clean) == len(made):
         told.append("Nothing of the rig and no edge of the set is in shot with any of them.")
@@ -88,7 +82,7 @@ def comparisons(trials: Trials, made: Sequence[Measured], figure: str | None) ->
     lamps: dict[tuple[str, ...], list[str]] = {}
     for name in dict.fromkeys(lamp.name for one in made for lamp in one.practicals):
         where = tuple(one.trial.name for one in made if name in {lamp.name for lamp in one.practicals})
-        lamps.setdefault(where, []).append(name)
+        lamps.setdefault(where, []).append(named(name))
     for where, shown in lamps.items():
         verb = "show" if len(shown) > 1 else "shows"
         told.append(f"{span(where, names, formats=trials.formats)} {listed_all(shown)} {verb} in frame.")
@@ -104,17 +98,29 @@ def comes_in(one: Measured, reference: Measured | None) -> str:
     return f"Not {reference.trial.where}, but here: {called(fresh)}." if fresh else ""
 
 
-def _in_shot(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> list[str]:
-    """A sentence for each fixture, and for each piece whose edge shows."""
+def _focus(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> list[str]:
+    name = in_focus(trials.scene)
+    out = [
+        one.trial.name
+        for one in made
+        if any(figure.name == name and not eyes_in_frame(figure) for figure in one.coverage.figures)
+    ]
+    if name is None or not out:
+        return []
+    return [f"{span(out, names, formats=trials.formats)} the focus is on {name}, whose face is out of frame."]
+
+
+def _rig_in_shot(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> list[str]:
+    """A sentence for each fixture."""
     where: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    for thing in dict.fromkeys(sighting.name for one in made for sighting in one.in_shot):
-        seen = tuple(one.trial.name for one in made if thing in {s.name for s in one.in_shot})
+    for thing in dict.fromkeys(sighting.name for one in made for sighting in one.rig_in_shot):
+        seen = tuple(one.trial.name for one in made if thing in {s.name for s in one.rig_in_shot})
         where.setdefault((owner_and_part(thing)[0], seen), []).append(thing)
     told = []
     # First what is seen by most lenses, so by the tightest.
     for (_, seen), things in sorted(where.items(), key=lambda found: -len(found[0][1])):
         shots = [one for one in made if one.trial.name in seen]
-        first = {s.name: s for s in shots[-1].in_shot}
+        first = {s.name: s for s in shots[-1].rig_in_shot}
         verb = "are" if len(things) > 1 else "is"
         place = f", {first[things[0]].where}" if len(things) == 1 and first[things[0]].where else ""
         told.append(
@@ -126,7 +132,7 @@ def _in_shot(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> 
 def _cleared(things: Sequence[str], shots: Sequence[Measured]) -> str:
     """What takes them out of the tightest frame that has them, and of the widest."""
     ends = [shots[-1], *shots[: len(shots) > 1]]
-    ways = [_way_out([s for s in one.in_shot if s.name in things]) for one in ends]
+    ways = [_way_out([s for s in one.rig_in_shot if s.name in things]) for one in ends]
     if not all(ways):
         return ""
     if len(set(ways)) == 1:
@@ -136,20 +142,15 @@ def _cleared(things: Sequence[str], shots: Sequence[Measured]) -> str:
 
 def _way_out(here: Sequence[Sighting]) -> str:
     """What takes things that belong together out of a frame; of each way the longest; empty where there is none."""
-    if any(one.clears is None for one in here):
-        return "hide it or build on, no turn under 45° does it" if any(s.kind == "edge" for s in here) else ""
     ways: dict[str, tuple[float, str, str]] = {}
     for one in here:
-        assert one.clears is not None
-        found = (one.clears.amount, one.clears.words, _part(one))
+        if one.clears is None:
+            return ""
+        found = (one.clears.amount, one.clears.words, owner_and_part(one.name)[1])
         ways[one.clears.direction] = max(found, ways.get(one.clears.direction, found))
     return listed_all(
         [f"{words} ({part})" if len(ways) > 1 else words for _, words, part in sorted(ways.values())]
     )
-
-
-def _part(sighting: Sighting) -> str:
-    return owner_and_part(sighting.name)[1]
 
 
 def _flares(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> list[str]:
@@ -157,7 +158,6 @@ def _flares(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> l
     for head in dict.fromkeys(sighting.name for one in made for sighting in one.flares):
         seen = [one for one in made if head in {s.name for s in one.flares}]
         where = span([one.trial.name for one in seen], names, formats=trials.formats)
-        owner, _ = owner_and_part(head)
         out = all(
             s.shines is not None and not s.shines.in_frame
             for one in seen
@@ -165,9 +165,39 @@ def _flares(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> l
             if s.name == head
         )
         told.append(
-            f"{where} {owner} shines into the lens{' from out of frame' if out else ''}: expect flare, or flag it."
+            f"{where} the head {named(owner_and_part(head)[0])} shines into the lens{' from out of frame' if out else ''}: "
+            "expect flare, or flag it."
         )
     return told
+
+
+def _edges(trials: Trials, made: Sequence[Measured], names: Sequence[str]) -> list[str]:
+    """Where the set visibly ends, a sentence for each choice of lenses."""
+    where: dict[tuple[str, ...], list[str]] = {}
+    for edge in dict.fromkeys(sighting.name for one in made for sighting in one.edges.seen):
+        seen = tuple(one.trial.name for one in made if edge in {s.name for s in one.edges.seen})
+        where.setdefault(seen, []).append(edge)
+    told = []
+    for seen, edges in sorted(where.items(), key=lambda found: -len(found[0])):
+        shots = [one for one in made if one.trial.name in seen]
+        turns = [
+            f", or {turn} {one.trial.where}"
+            for one in (shots[-1], *shots[: len(shots) > 1])
+            if (turn := _turn([s for s in one.edges.seen if s.name in edges]))
+        ]
+        told.append(
+            f"{span(seen, names, formats=trials.formats)} the set ends in frame, at {called(edges)}: hide that or "
+            f"build on{''.join(turns)}."
+        )
+    return told
+
+
+def _turn(edges: Sequence[Sighting]) -> str:
+    """The one turn that clears them all; empty where there is none, or it would lose somebody."""
+    clears = [edge.clears for edge in edges]
+    if any(turn is None for turn in clears) or len({turn.direction for turn in clears if turn}) != 1:
+        return ""
+    return max((turn.amount, turn.words) for turn in clears if turn is not None)[1]
 
 
 def _dark(made: Sequence[Measured]) -> list[str]:
@@ -175,14 +205,14 @@ def _dark(made: Sequence[Measured]) -> list[str]:
     told = []
     if len(made) > 1 and abs(wide.under - tight.under) >= LEAST:
         told.append(
-            f"Under the noise floor lies {percent(wide.under)} of the frame {wide.trial.where}, "
+            f"{capital(percent(wide.under))} of the frame is lost in the dark {wide.trial.where}, "
             f"{percent(tight.under)} {tight.trial.where}."
         )
     worst = max(made, key=lambda one: (one.ground_under or 0.0) * one.ground)
     if (worst.ground_under or 0.0) * worst.ground >= LEAST:
         share = worst.ground_under or 0.0
         told.append(
-            f"{_capital(worst.trial.where)} {percent(share)} of the ground in frame is unlit: that is "
+            f"{capital(worst.trial.where)} {percent(share)} of the ground in frame is lost: that is "
             f"{percent(share * worst.ground)} of the frame."
         )
     return told
@@ -199,7 +229,8 @@ def _perspective(trials: Trials, made: Sequence[Measured], figure: str | None) -
     near, far = (tight, wide) if ratio >= 1.0 else (wide, tight)
     ratio = max(ratio, 1.0 / ratio)
     return [
-        f"{wide.blur.at} stands {ratio:.1f} times as large behind {figure} {near.trial.where} as {far.trial.where}."
+        f"{named(wide.blur.at)} stands {ratio:.1f} times as large behind {figure} {near.trial.where} as "
+        f"{far.trial.where}."
     ]
 
 
@@ -219,42 +250,15 @@ def _blur(made: Sequence[Measured]) -> list[str]:
     if len(made) < 2:
         return []
     far = wide.blur.at == "infinity"
-    where = "far off" if far else f"at {wide.blur.at}"
+    where = "far off" if far else f"at {named(wide.blur.at)}"
     return [
         f"A small lamp {where} is {disc_words(wide)} {wide.trial.where}, {disc_words(tight)} {tight.trial.where}."
     ]
 
 
 def disc_words(one: Measured) -> str:
-    """`a point`, `a disc 1/50 of the frame wide`, with an anamorphic an oval."""
+    """`a disc 1/50 of the frame wide`, with an anamorphic an oval."""
     if one.blur.sharp:
         return "a sharp point"
     shape = "a disc" if one.trial.camera.lens.squeeze == 1.0 else "an oval"
     return f"{shape} {fraction(one.blur.share)} of the frame wide"
-
-
-def fraction(share: float) -> str:
-    """`1/50`, round; of what is large, `0.3`."""
-    if share <= 0.0:
-        return "0"
-    parts = 1.0 / share
-    if parts < 2.5:
-        return f"{share:.1f}"
-    step = 1 if parts < 20 else 5 if parts < 100 else 10 if parts < 1000 else 100
-    return f"1/{step * round(parts / step)}"
-
-
-def percent(share: float) -> str:
-    """`31 %`, `under 1 %`, `none`."""
-    if share <= 0.0:
-        return "none"
-    return "under 1 %" if share < 0.01 else f"{100.0 * share:.0f} %"
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
-
-
-def _short(names: Sequence[str]) -> str:
-    """`21, 35 and 85 mm`."""
-    return listed_all([name.removesuffix(" mm") for name in names[:-1]] + [names[-1]])

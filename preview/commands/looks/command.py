@@ -15,9 +15,9 @@ from preview.camera.display_table import make_ready, sheet_picture
 from preview.commands.looks.data import cell_data
 from preview.commands.looks.figures import Held, LookFigures, figures_of, hold
 from preview.commands.looks.pictures import developed
-from preview.commands.looks.settings import to_set
+from preview.commands.looks.settings import alike, to_set
 from preview.commands.looks.sweeps import Change, Setting, Sweep, refuse_many, sweep_of, together
-from preview.commands.looks.words import cell_rows, differences, reading_sentence
+from preview.commands.looks.words import cell_rows, differences, out_of_frame, reading_sentence
 from preview.commands.notes.notes import notes
 from preview.commands.prepare import Ready, prepare
 from preview.commands.shot import ACROSS, shot, stops_of
@@ -102,7 +102,7 @@ def looks(
     held = hold(ready, store=store, seed=seed)
     shown = all_shown(ready, one.plate, held, compared.variations)
     store.settle()
-    return _answer(shown, compared)
+    return _answer(shown, compared, held.out)
 
 
 def compared_of(script: Script, options: LookOptions) -> Compared:
@@ -116,7 +116,7 @@ def compared_of(script: Script, options: LookOptions) -> Compared:
         found = [Variation(name, script.scene(setup=options.setup, look=name)) for name in chosen]
         return Compared((first, *found), 0, _columns(len(found) + 1))
     found = [one for look in chosen or (None,) for one in _swept(script, options.setup, look, sweeps)]
-    same = [number for number, one in enumerate(found) if _alike(one.scene, own)]
+    same = [number for number, one in enumerate(found) if alike(one.scene, own)]
     across = len(sweeps[-1].steps)
     if (len(sweeps) == 2 or chosen) and 2 <= across <= MOST_COLUMNS:
         for number in same:
@@ -143,10 +143,6 @@ def _swept(script: Script, setup: str | None, look: str | None, sweeps: Sequence
         Variation(name, scene, None if look else change)
         for name, scene, change in zip(names, scenes, changes, strict=True)
     ]
-
-
-def _alike(one: Scene, other: Scene) -> bool:
-    return one.camera == other.camera and one.fixtures == other.fixtures
 
 
 def _columns(cells: int) -> int:
@@ -207,7 +203,7 @@ def _relit(ready: Ready, scene: Scene) -> Ready:
     return replace(ready, scene=scene, lights=lights)
 
 
-def _answer(shown: Sequence[Shown], compared: Compared) -> Answer:
+def _answer(shown: Sequence[Shown], compared: Compared, out: Sequence[str]) -> Answer:
     own = shown[compared.own]
     scene = own.variation.scene
     said = [
@@ -227,6 +223,8 @@ def _answer(shown: Sequence[Shown], compared: Compared) -> Answer:
         for one, words in zip(shown, said, strict=True)
     ]
     blocks: list[Block] = []
+    if out:
+        blocks.append(Words((out_of_frame(scene, out),)))
     if compared.alone:
         blocks += [Pictures(tuple(cells[:1]), compared.columns), Pictures(tuple(cells[1:]), compared.columns)]
     else:
@@ -238,6 +236,7 @@ def _answer(shown: Sequence[Shown], compared: Compared) -> Answer:
         "title": scene.title,
         "setup": scene.setup,
         "as_scripted": own.variation.name,
+        "out_of_frame": list(out),
         "cells": [
             cell_data(
                 one.variation.name, one.variation.scene, one.variation.change, one.figures, words, changes
@@ -281,7 +280,8 @@ def _settings(shown: Sequence[Shown], sets: Sequence[Sequence[tuple[str, str, st
         ("left", "left", "left", "left"),
         "Levels are of full; what is not listed stays as scripted. Faces are read in stops from grey on a flat receptor; "
         "key to fill is both against the fill; rim, the brightest edge of hair and shoulders; moon ratio, what the moon "
-        "gives on a face over what practicals give there. Mireds are off the camera's white; clipping, over its latitude.",
+        "gives on a face over what practicals give there. Mireds are off the camera's white; clipping, over its latitude; "
+        "lost, under its noise floor.",
     )
 
 

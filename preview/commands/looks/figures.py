@@ -16,10 +16,12 @@ from numpy.typing import NDArray
 from preview.commands.face_light import About, FaceLight, about, face_light, read_about
 from preview.commands.prepare import Ready
 from preview.commands.readings import Levels, levels, receptors
+from preview.commands.source_clip import over_by_source
 from preview.light.colour import chromaticity
 from preview.light.colour_reading import ColourReading, colour_words, read_colour, read_xy
 from preview.light.light import Light
 from preview.light.spaces import ACESCG
+from preview.script.models.cast import Figure
 from preview.script.motives import MOON, motive_of
 from preview.script.scene import Scene
 from preview.trace.plate import Plate
@@ -34,13 +36,15 @@ BOUNCE_RAYS: Final = 512
 
 @dataclass(frozen=True)
 class Held:
-    """Where light is read: the faces, or without a cast the marks. `rows`: of `unit`, of the flat receptor of each of
-    `names`; `unit`: readings of every light in white and at full; `faces` are None without a cast."""
+    """Where light is read: the faces in frame, or without any the marks. `rows`: of `unit`, of the flat receptor of each of
+    `names`; `unit`: readings of every light in white and at full; `faces` are none without a cast. `out`: the figures whose
+    eyes are out of frame, of whom nothing is told while any face or mark is left."""
 
     names: tuple[str, ...]
     rows: tuple[int, ...]
     unit: Levels
     faces: tuple[About, ...]
+    out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -55,11 +59,19 @@ class Group:
     off_white_mired: float | None
     reads: str
 
+    @property
+    def told_mired(self) -> int | None:
+        """Off white as it is printed: whole mireds of the light less whole mireds of white, so that what is printed of one
+        look or of two adds up."""
+        if self.colour is None or self.off_white_mired is None:
+            return None
+        return round(self.colour.mired) - round(self.colour.mired - self.off_white_mired)
+
 
 @dataclass(frozen=True)
 class Lamp:
     """What is seen of a practical: `clipped`, the share of it over the sensor's latitude, 0 to 1, None where it is not in
-    frame; `over_stops`: the middle of what is clipped, over the latitude. `lit`: whether it is on at all."""
+    frame; `over_stops`: how far it is over, of what is uneven the middle of what is clipped. `lit`: whether it is on."""
 
     name: str
     lit: bool
@@ -93,15 +105,26 @@ def hold(ready: Ready, *, store: AnyStore, seed: int) -> Held:
     white = replace(
         ready, lights=tuple(replace(light, gain=1.0, colour=(1.0, 1.0, 1.0)) for light in ready.lights)
     )
-    figures = tuple(about(ready, figure) for figure in ready.scene.cast)
-    if figures:
+    cast = ready.scene.cast
+    out = tuple(figure.name for figure in cast if not _in_frame(ready, figure))
+    marks = tuple(mark for mark in receptors(ready.scene) if mark.name.partition(".")[0] not in out)
+    figures = tuple(
+        about(ready, figure) for figure in cast if figure.name not in out or len(out) == len(cast)
+    )
+    if figures and (len(out) < len(cast) or not marks):
         unit = read_about(white, figures, store=store, seed=seed)
         eight = len(figures[0].receptors)
         names = tuple(one.figure.name for one in figures)
-        return Held(names, tuple(eight * number for number in range(len(names))), unit, figures)
-    marks = receptors(ready.scene)
+        return Held(names, tuple(eight * number for number in range(len(names))), unit, figures, out)
     unit = levels(white, marks, rays=RAYS, bounce_rays=BOUNCE_RAYS, bounces=1, seed=seed, store=store)
-    return Held(tuple(mark.name for mark in marks), tuple(range(len(marks))), unit, ())
+    return Held(tuple(mark.name for mark in marks), tuple(range(len(marks))), unit, (), out)
+
+
+def _in_frame(ready: Ready, figure: Figure) -> bool:
+    """Whether the frame takes in a figure's eyes."""
+    eyes = np.array([ready.scene.anchors[f"{figure.name}.eyes"].position])
+    places, depth = ready.view.project(eyes)
+    return bool(depth[0] > 0.0 and ((places >= 0.0) & (places <= 1.0)).all())
 
 
 def relit(unit: Levels, lights: Sequence[Light]) -> Levels:
@@ -166,7 +189,8 @@ def _group(ready: Ready, fixtures: tuple[str, ...], lux: Levels, held: Held) -> 
 
 
 def _lamp(ready: Ready, plate: Plate, stops: Array, name: str) -> Lamp:
-    """A pixel that shows a practical's own surface is of a part that is only shown, and glows."""
+    """A pixel that shows a practical's own surface is of a part that is only shown, and glows; how far an even one is over
+    is told by its own luminance."""
     lit = any(light.gain > 0.0 for light in ready.lights if light.name == name)
     parts = [
         -2 - part
@@ -176,6 +200,9 @@ def _lamp(ready: Ready, plate: Plate, stops: Array, name: str) -> Lamp:
     seen = stops[np.isin(plate.part, parts)]
     if seen.size == 0:
         return Lamp(name, lit, None, 0.0)
+    own = over_by_source(ready, name, pixels=seen.size)
+    if own is not None:
+        return Lamp(name, lit, float(own > 0.0), max(own, 0.0))
     over = seen - np.float32(ready.scene.camera.latitude.over)
     clipped = over[over > 0.0]
     return Lamp(name, lit, clipped.size / seen.size, float(np.median(clipped)) if clipped.size else 0.0)

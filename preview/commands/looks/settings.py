@@ -10,6 +10,7 @@ from preview.commands.looks.words import warmer
 from preview.commands.notes.notes import HALF, ROUNDING, row_of
 from preview.light.colour import chromaticity
 from preview.light.colour_reading import read_xy
+from preview.light.lamps import practical_kelvin
 from preview.script.models.camera import Camera
 from preview.script.models.fixtures import Fixture
 from preview.script.models.through import Through
@@ -21,16 +22,32 @@ def to_set(was: Scene, now: Scene) -> list[tuple[str, str, str, str]]:
     """What is set otherwise: which thing, what of it, from what, to what, told as a gaffer or an operator sets it."""
     rows = []
     for before, after in zip(was.fixtures, now.fixtures, strict=True):
-        rows += [(after.name, *row) for row in _fixture(before, after, row_of(now, after))]
+        rows += [(after.name, *row) for row in _fixture(before, after, was, now)]
     rows += [("camera", *row) for row in _camera(was.camera, now.camera)]
     return rows
 
 
-def _fixture(was: Fixture, now: Fixture, row: HeadRow | None) -> Iterator[tuple[str, str, str]]:
+def alike(one: Scene, other: Scene) -> bool:
+    """Whether two scenes of one script are set alike, however it is written: at the kelvin that a lamp has anyway, too."""
+    if one.camera != other.camera:
+        return False
+    return all(
+        was.model_copy(update={"kelvin": None}) == now.model_copy(update={"kelvin": None})
+        and set_kelvin(was, one) == set_kelvin(now, other)
+        for was, now in zip(one.fixtures, other.fixtures, strict=True)
+        if was != now
+    )
+
+
+def _fixture(
+    was: Fixture, now: Fixture, scene_was: Scene, scene_now: Scene
+) -> Iterator[tuple[str, str, str]]:
     if was.level != now.level:
-        yield "level", level_words(was.level), level_words(now.level) + _scrims(now.level, row)
-    if was.kelvin != now.kelvin:
-        yield "colour", _kelvin(was), _kelvin(now)
+        scrims = _scrims(now.level, row_of(scene_now, now))
+        yield "level", level_words(was.level), level_words(now.level) + scrims
+    kelvins = set_kelvin(was, scene_was), set_kelvin(now, scene_now)
+    if kelvins[0] != kelvins[1]:
+        yield "colour", _kelvin(kelvins[0]), _kelvin(kelvins[1])
     if was.mix != now.mix:
         yield "mix", _mix(was), _mix(now)
     gels = [[_gel(thing) for thing in fixture.through] for fixture in (was, now)]
@@ -48,9 +65,17 @@ def _scrims(level: float, row: HeadRow | None) -> str:
     return f" ({at} and {stops_words(log2(lowest / level))[1:]} of scrim)"
 
 
-def _kelvin(fixture: Fixture) -> str:
-    own = fixture.practical.kelvin if fixture.practical is not None else None
-    kelvin = fixture.kelvin or own
+def set_kelvin(fixture: Fixture, scene: Scene) -> float | None:
+    """What a fixture is set to, or is rated without being set; None where nothing says."""
+    if fixture.kelvin is not None:
+        return fixture.kelvin
+    if fixture.practical is not None:
+        return practical_kelvin(fixture.practical, scene.catalogue.lamps[fixture.practical.kind])
+    row = row_of(scene, fixture)
+    return None if row is None else row.kelvin
+
+
+def _kelvin(kelvin: float | None) -> str:
     return "as the lamp is" if kelvin is None else f"{kelvin:.0f} K"
 
 
@@ -83,15 +108,18 @@ def _camera(was: Camera, now: Camera) -> Iterator[tuple[str, str, str]]:
     if was.shutter != now.shutter:
         yield "shutter", _shutter(was), _shutter(now)
     if was.balance != now.balance:
-        mired = (
-            read_xy(chromaticity(cct_k=now.balance)).mired - read_xy(chromaticity(cct_k=was.balance)).mired
-        )
+        mired = _white(now) - _white(was)
         # A camera set for warmer light shows everything cooler.
         yield "balance", f"{was.balance:.0f} K", f"{now.balance:.0f} K, {warmer(-mired)}"
     if was.tint != now.tint:
         yield "tint", trimmed(was.tint), trimmed(now.tint)
     if was.latitude != now.latitude:
         yield "latitude", _latitude(was), _latitude(now)
+
+
+def _white(camera: Camera) -> int:
+    """Whole mireds, as those of what is seen against it are told."""
+    return round(read_xy(chromaticity(cct_k=camera.balance)).mired)
 
 
 def _shutter(camera: Camera) -> str:

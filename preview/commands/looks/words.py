@@ -8,11 +8,13 @@ from typing import Final
 
 from preview.camera.exposure import exposure_scale
 from preview.commands.face_light import FaceLight
+from preview.commands.in_focus import in_focus
 from preview.commands.looks.figures import Group, Lamp, LookFigures
 from preview.commands.looks.sweeps import stops_words, trimmed
 from preview.light.colour_reading import AS_BALANCED_MIRED
 from preview.script.models.camera import Camera
 from preview.script.scene import Scene
+from preview.script.words import listed_all
 from preview.sheets.answer.words import percent
 
 TELLS: Final = 0.1
@@ -49,7 +51,7 @@ def cell_rows(figures: LookFigures, *, most: int) -> list[tuple[str, str]]:
         rows.append(("Moon ratio", _each(places, figures.moon_over_practicals[:most], dark)))
     if practicals is not None:
         rows += [("Practicals", off_white(practicals)), ("Clip", clipped_words(figures.lamps))]
-    rows.append(("Lost", f"{share_words(figures.under_share)} under the floor"))
+    rows.append(("Lost", f"{share_words(figures.under_share)} of the frame"))
     return rows
 
 
@@ -80,27 +82,29 @@ def short(name: str) -> str:
 
 def off_white(group: Group) -> str:
     """`83 mired cool`, as the camera's balance has it."""
+    told = group.told_mired
     if group.colour is None:
         return "off"
-    if group.off_white_mired is None:
+    if told is None:
         return group.reads.partition(",")[0]
-    if abs(group.off_white_mired) < AS_BALANCED_MIRED:
+    if abs(told) < AS_BALANCED_MIRED:
         return "white"
-    return f"{abs(group.off_white_mired):.0f} mired {'warm' if group.off_white_mired > 0 else 'cool'}"
+    return f"{abs(told)} mired {'warm' if told > 0 else 'cool'}"
 
 
 def reading_sentence(figures: LookFigures) -> str | None:
     """`The moon reads 41 mired cool of white, the practicals read 120 mired warm: 161 apart.`"""
     parts: list[str] = []
+    off: list[int] = []
     for name, group in (("moon", figures.moon), ("practicals", figures.practicals)):
         if group is not None and group.colour is not None:
             of_white = " of white" if not parts and "mired" in off_white(group) else ""
             parts.append(f"the {name} {_verb(name)} {off_white(group)}{of_white}")
+            off += [group.told_mired] if group.told_mired is not None and "mired" in off_white(group) else []
     if not parts:
         return None
-    apart = mired_apart(figures)
-    told = ", ".join(parts)
-    return f"{told[:1].upper()}{told[1:]}{'' if apart is None else f': {abs(apart):.0f} apart'}."
+    apart = f": {abs(off[1] - off[0])} apart" if len(off) == 2 else ""
+    return f"{_title(', '.join(parts))}{apart}."
 
 
 def _verb(name: str) -> str:
@@ -133,7 +137,7 @@ def differences(own: LookFigures, other: LookFigures, was: Scene, now: Scene) ->
         *_exposed(was.camera, now.camera),
         *_focus(was.camera, now.camera),
         *_lamps(own.lamps, other.lamps),
-        *_on_faces(own, other),
+        *_on_faces(own, other, _tenths(log2(exposure_scale(now.camera) / exposure_scale(was.camera)))),
         *_ratios(own, other),
         *_colours(own, other),
         *_floor(own, other),
@@ -159,20 +163,44 @@ def _amount(stops: float) -> str:
     return f"{words} {'more' if stops > 0 else 'less'}"
 
 
-def _on_faces(own: LookFigures, other: LookFigures) -> Iterator[str]:
-    """Of what falls on each face, whatever the camera does."""
+def out_of_frame(scene: Scene, out: Sequence[str]) -> str:
+    """`Tomas is out of frame, so nothing is told of the light there; the focus is on Tomas all the same.`"""
+    whole = len(out) == len(scene.cast)
+    are = "is" if len(out) == 1 else "are"
+    told = (
+        "Nobody is in frame: what is told is of the light out of it"
+        if whole
+        else f"{listed_all(out)} {are} out of frame, so nothing is told of the light there"
+    )
+    focus = in_focus(scene)
+    return f"{told}; the focus is on {focus} all the same." if focus in out else f"{told}."
+
+
+def _tenths(stops: float) -> float:
+    """As it is printed: what is told of a difference is that of what is printed on either side of it."""
+    return float(f"{stops:.1f}")
+
+
+def _change(was: float, now: float, less: float = 0.0) -> float:
+    """The difference of two figures as they are printed, `less` what else makes them differ; 0 where it is too little to
+    be told."""
+    if abs(now - was - less) < TELLS:
+        return 0.0
+    return round(_tenths(now) - _tenths(was) - less, 1)
+
+
+def _on_faces(own: LookFigures, other: LookFigures, exposed: float) -> Iterator[str]:
+    """Of what falls on each face, whatever the camera does, which is `exposed` stops more."""
     changes = []
     for was, now in zip(own.faces, other.faces, strict=True):
-        if was.front_lux > 0.0 and now.front_lux > 0.0:
-            changes.append((now.figure, log2(now.front_lux / was.front_lux)))
+        if was.front_stops is not None and now.front_stops is not None:
+            changes.append((now.figure, _change(was.front_stops, now.front_stops, exposed)))
         elif was.front_lux != now.front_lux:
             yield f"{now.figure}'s face {'has light now' if now.front_lux > 0.0 else 'has no light now'}."
-    telling = [(name, stops) for name, stops in changes if abs(stops) >= TELLS]
-    if len(telling) > 1 and len(telling) == len(changes):
-        amounts = [stops for _, stops in telling]
-        if max(amounts) - min(amounts) < TELLS:
-            yield f"Every face gets {_amount(sum(amounts) / len(amounts))}."
-            return
+    telling = [(name, stops) for name, stops in changes if stops]
+    if len(telling) > 1 and len(telling) == len(own.faces) and len({stops for _, stops in telling}) == 1:
+        yield f"Every face gets {_amount(telling[0][1])}."
+        return
     for name, stops in telling:
         yield f"{name}'s face gets {_amount(stops)}."
 
@@ -185,19 +213,19 @@ def _ratios(own: LookFigures, other: LookFigures) -> Iterator[str]:
         if was.key.key != now.key.key:
             keys.append((now.figure, now.key.key))
         before, after = _key_to_fill(was), _key_to_fill(now)
-        if before is not None and after is not None and abs(after - before) >= TELLS:
-            changes.append(f"{now.figure} {_amount(after - before)}")
+        if before is not None and after is not None and _change(before, after):
+            changes.append(f"{now.figure} {_amount(_change(before, after))}")
     for figure, key in keys:
         yield f"The {key} is {figure}'s key now."
     if changes:
         yield f"Key to fill: {', '.join(changes)}."
     moons = [
-        now - was
+        _change(was, now)
         for was, now in zip(own.moon_over_practicals, other.moon_over_practicals, strict=True)
         if was is not None and now is not None
     ]
-    if moons and max(map(abs, moons)) >= TELLS:
-        even = max(moons) - min(moons) < TELLS
+    if any(moons):
+        even = len(set(moons)) == 1
         most = max(range(len(moons)), key=lambda place: abs(moons[place]))
         where = "" if even else f" at {short(other.places[most])}"
         yield f"Moon to practicals {_amount(moons[most])}{where}."
@@ -209,9 +237,9 @@ def _colours(own: LookFigures, other: LookFigures) -> Iterator[str]:
         ("moon", own.moon, other.moon),
         ("practicals", own.practicals, other.practicals),
     ):
-        if was is None or now is None or was.off_white_mired is None or now.off_white_mired is None:
+        if was is None or now is None or was.told_mired is None or now.told_mired is None:
             continue
-        shifts.append((name, now.off_white_mired - was.off_white_mired))
+        shifts.append((name, now.told_mired - was.told_mired))
     telling = [(name, shift) for name, shift in shifts if abs(shift) >= TELLS_MIRED]
     if len(telling) == 2 and abs(telling[0][1] - telling[1][1]) < TELLS_MIRED:
         yield f"Everything reads {warmer(telling[0][1])}."

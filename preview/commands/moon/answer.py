@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from preview.camera.bearing import compass, compass_letters
 from preview.camera.exposure import grey_illuminance_of
-from preview.commands.moon.faces import FaceUnder
+from preview.commands.moon.faces import EDGE, FaceUnder
 from preview.commands.moon.figures import READS
 from preview.commands.moon.found import Found
 from preview.commands.moon.plan import drawing
@@ -21,7 +20,7 @@ from preview.commands.moon.sweep import Direction, Sweep
 from preview.commands.moon.words import lifted_words
 from preview.script.words import listed_all
 from preview.sheets.answer.blocks import Block, Cell, Pictures, Table, Words
-from preview.sheets.answer.words import signed
+from preview.sheets.answer.words import degrees_words, plan_words, signed
 from preview.sheets.drawing import VERMILION, WHITE, Align, font
 
 Pixels = NDArray[np.uint8]
@@ -57,7 +56,7 @@ def _lead(found: Found) -> tuple[str, ...]:
     """What is best, what was swept, and who does not count."""
     best = found.ranks[0]
     direction = found.directions[best.number]
-    lead = f"First by these weights: {_from(direction)}, {direction.seen.short}. {best.why}"
+    lead = f"First by these weights: {from_words(found.sweep, direction)}, {direction.seen.short}. {best.why}"
     if not found.is_judged:
         lead = "Nothing that is weighed can be told in this frame: the order is only that of the compass."
     elif len(found.ranks) > 1 and best.total - found.ranks[-1].total < ALIKE:
@@ -101,9 +100,9 @@ def _over_grey(swept: Sweep) -> float:
     return log2(swept.moon.lux / grey_illuminance_of(swept.ready.scene.camera))
 
 
-def _from(direction: Direction) -> str:
-    """`45° north-east`."""
-    return f"{direction.azimuth_deg:g}° {compass(direction.azimuth_deg)}"
+def from_words(swept: Sweep, direction: Direction) -> str:
+    """`NE 45°`; `45° of the plan, true E 98°` where the script says that true north lies elsewhere."""
+    return plan_words(direction.azimuth_deg, swept.north_deg, decimals=1)
 
 
 def _pictures(found: Found) -> list[Pictures]:
@@ -152,7 +151,7 @@ def _cell(found: Found, number: int) -> Cell:
     shown = frame.picture
     if place <= BEST and found.is_judged:
         shown = badged(shown, place)
-    figures = [("from", f"{direction.azimuth_deg:g}° {compass_letters(direction.azimuth_deg)}")]
+    figures = [("from", from_words(found.sweep, direction))]
     figures += [(face.figure, _face(face)) for face in found.faces[number]]
     for group, told in ((found.groups.trees, frame.trees), (found.groups.buildings, frame.buildings)):
         if group is not None and told is not None:
@@ -173,15 +172,17 @@ def _moon(disc: Disc) -> str:
 
 
 def _face(face: FaceUnder) -> str:
-    """`left by 2.8, rim +1.4`."""
+    """`left by 2.8, rim +1.4`, `even, rim +2.6 by tube`."""
     cheeks = face.light.cheeks
     if cheeks.ratio is None:
         shape = "one cheek black" if max(cheeks.left_lux, cheeks.right_lux) > 0.0 else "black"
     else:
         shape = "even" if cheeks.brighter == "even" else f"{cheeks.brighter} by {cheeks.ratio.stops:.1f}"
     over = face.light.rim_over_front
-    black = "rim on black" if face.moon_rims else "no rim"
-    edge = black if over is None else f"rim\N{NO-BREAK SPACE}{signed(over)}"
+    edge = "no rim"
+    if face.has_rim:
+        edge = "rim on black" if over is None else f"rim\N{NO-BREAK SPACE}{signed(over)}"
+        edge += f" by {face.rim_of_another}" if face.rim_of_another else ""
     into = ", looks into it" if face.looks_into_it else ""
     off = f", blocked by {face.reach.called}" if face.blocked and face.reach.kept_off_by else ""
     return f"{shape}, {edge}{into}{off}"
@@ -208,7 +209,7 @@ def _why_table(found: Found) -> Table:
     rows = [
         (
             str(one.place),
-            f"{_from(found.directions[one.number])}, {found.directions[one.number].height_deg:g}° up",
+            f"{from_words(found.sweep, found.directions[one.number])}, {found.directions[one.number].height_deg:g}° up",
             one.why,
         )
         for one in found.ranks[:TOLD]
@@ -226,7 +227,7 @@ def _rank_table(found: Found, weights: Mapping[str, float]) -> Table:
             (
                 str(one.place),
                 direction.seen.short,
-                f"{direction.azimuth_deg:g}°",
+                degrees_words(direction.azimuth_deg, 1),
                 f"{one.total:.2f}",
                 *("no" if mark is None else f"{mark:.2f}" for mark in marks),
             )
@@ -248,13 +249,16 @@ def _rank_table(found: Found, weights: Mapping[str, float]) -> Table:
 def _how(found: Found, weights: Mapping[str, float]) -> tuple[str, ...]:
     camera, bare = found.sweep.ready.scene.camera, found.bare
     told = found.sweep.moon.where
+    north = found.sweep.north_deg
+    which = "north" if north == 0.0 else f"the plan's north; true north is at {degrees_words(north)} of it"
     sentences = [
-        f"Directions are as the camera sees them from {told}; azimuths are the script's, clockwise from north."
+        f"Directions are as the camera sees them from {told}; azimuths are the script's, clockwise from {which}."
     ]
     if any(found.faces):
         sentences.append(
             "“left by 2.8”: the cheek on camera left is 2.8 stops brighter. “rim +1.4”: the brightest edge of hair or "
-            "shoulders is 1.4 stops over the front of the face. A rim that the moon does not make earns no mark."
+            f"shoulders is 1.4 stops over the front of the face; under {EDGE:g} it is slight. A rim by another light earns "
+            "no mark."
         )
     sentences += [
         f"“reads”: brighter than {READS:g} stops under grey; in brackets, over the camera's noise floor, "

@@ -21,7 +21,7 @@ TRACED = 0.75
 
 @dataclass(frozen=True)
 class MoonOptions:
-    """`weights`: of the words of `moon_rank.WORDS`."""
+    """`weights`: of the words of `rank.WORDS`."""
 
     sweep: SweepOptions = field(default_factory=SweepOptions)
     setup: str | None = None

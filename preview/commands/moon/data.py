@@ -56,6 +56,9 @@ def _direction(found: Found, one: Ranked) -> dict[str, Any]:
         "place": one.place,
         "score": one.total,
         "azimuth_deg": direction.azimuth_deg,
+        "true_azimuth_deg": None
+        if found.sweep.ready.scene.place is None
+        else (direction.azimuth_deg - found.sweep.north_deg) % 360.0,
         "height_deg": direction.height_deg,
         "words": direction.seen.words,
         "short": direction.seen.short,
@@ -71,6 +74,7 @@ def _direction(found: Found, one: Ranked) -> dict[str, Any]:
                 "hair_stops": face.light.hair_stops,
                 "shoulders_stops": list(face.light.shoulders_stops),
                 "moon_makes_rim": face.moon_rims,
+                "rim_by": face.light.rim_by,
                 "off_face_deg": face.off_deg,
                 "looks_into_it": face.looks_into_it,
                 "reached": face.reach.share,

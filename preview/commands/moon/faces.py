@@ -24,6 +24,10 @@ INTO: Final = 30.0
 little shape. Common practice, no source."""
 EDGE: Final = 0.5
 """Stops over the front from which an edge is a rim. Common practice, no source."""
+SLIGHT: Final = 0.05
+"""Stops from which there is a slight one."""
+MOON: Final = "moon"
+"""What the moon from each direction is called among the lights."""
 LEAST_SEEN: Final = 12
 """Pixels of a head that must be seen for its figure to count as in frame, in a picture that is 480 wide."""
 HELD_OFF: Final = 0.35
@@ -45,11 +49,29 @@ class FaceUnder:
         return self.off_deg < INTO and self.reach.share > HELD_OFF
 
     @property
-    def moon_rims(self) -> bool:
-        """Whether the moon makes an edge that stands out from the front of the face, be that black."""
+    def has_rim(self) -> bool:
+        """Whether any light makes an edge brighter than the front of the face, be that black."""
         over = self.light.rim_over_front
-        edge = max(self.light.hair_lux, *self.light.shoulders_lux)
-        return self.light.rim_by == "moon" and edge > 0.0 and (over is None or over >= EDGE)
+        return max(self.light.hair_lux, *self.light.shoulders_lux) > 0.0 and (over is None or over >= SLIGHT)
+
+    @property
+    def moon_rims(self) -> bool:
+        """Whether the moon makes an edge that stands out from the front of the face."""
+        return self.has_rim and self.light.rim_by == MOON and not self.is_slight
+
+    @property
+    def moon_rims_slightly(self) -> bool:
+        return self.has_rim and self.light.rim_by == MOON and self.is_slight
+
+    @property
+    def is_slight(self) -> bool:
+        over = self.light.rim_over_front
+        return over is not None and over < EDGE
+
+    @property
+    def rim_of_another(self) -> str | None:
+        """The light that makes an edge which the moon does not make; None without one."""
+        return self.light.rim_by if self.has_rim and self.light.rim_by != MOON else None
 
     @property
     def blocked(self) -> bool:
@@ -87,7 +109,7 @@ def faces_under(
         own = Levels(
             lux.direct[:, columns], lux.bounced[:, columns], lux.rgb[:, columns], lux.flow[:, columns]
         )
-        told = [*names[:count], "moon"]
+        told = [*names[:count], MOON]
         answer.append(
             tuple(
                 FaceUnder(

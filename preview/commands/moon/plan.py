@@ -58,6 +58,7 @@ def drawing(sweep: Sweep, places: Sequence[tuple[int, bool]]) -> Drawing:
         spreads,
         tuple(figures),
         marks,
+        sweep.north_deg,
     )
     in_shot = " A blue ring: the moon is in shot." if any(shown for _, shown in places) else ""
     return Drawing(
@@ -66,7 +67,8 @@ def drawing(sweep: Sweep, places: Sequence[tuple[int, bool]]) -> Drawing:
         "The set from above, the camera looking up the sheet; round it each direction of the moon with its place in the "
         "ranking, azimuth by azimuth.",
         "The camera looks up the sheet. Round the set lies the sky, its lowest moons outside; numbers are places in the "
-        f"ranking, the first three filled.{in_shot} Grey: buildings and things; pale green: trees.",
+        f"ranking, the first three filled.{in_shot} Grey: buildings and things; pale green: trees."
+        + ("" if sweep.north_deg == 0.0 else " Azimuths are of the plan; the arrow is true north."),
     )
 
 

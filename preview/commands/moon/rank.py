@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from preview.camera.exposure import incident_stops
-from preview.commands.moon.faces import FaceUnder
+from preview.commands.moon.faces import MOON, FaceUnder
 from preview.commands.moon.figures import Frame, Lifted
 from preview.commands.moon.sight import Disc
 from preview.faults import UserError
@@ -128,7 +128,7 @@ def _texture(frame: Frame) -> float | None:
 
 def _rim(face: FaceUnder) -> float:
     over, edge = face.light.rim_over_front, face.light.rim_stops
-    if edge is None or face.light.rim_by != "moon":
+    if edge is None or face.light.rim_by != MOON:
         return 0.0
     # A front without any light is as far under as an edge is over.
     return on(RIM, RIM[-1][0] if over is None else over) * on(EDGE_READS, edge)

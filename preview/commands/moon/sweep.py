@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from math import cos, pi, radians, sin
+from math import cos, degrees, pi, radians, sin
 from typing import Final
 
 import numpy as np
@@ -99,6 +99,12 @@ class Sweep:
     def others(self) -> int:
         """How many of the lights are not moons."""
         return len(self.ready.lights) - len(self.directions)
+
+    @property
+    def north_deg(self) -> float:
+        """The azimuth of the plan at which true north lies, 0 where the script does not say."""
+        place = self.ready.scene.place
+        return 0.0 if place is None else degrees(place.north) % 360.0
 
 
 def main_place(scene: Scene) -> tuple[str, Floats]:

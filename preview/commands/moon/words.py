@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 
 from preview.camera.exposure import incident_stops
 from preview.commands.moon.faces import FaceUnder
@@ -12,6 +13,8 @@ from preview.commands.moon.sight import Disc
 from preview.script.models.camera import Camera
 from preview.script.words import listed_all
 
+TEXTURES = ((0.15, "no texture"), (0.4, "soft texture"), (0.8, "clear texture"), (inf, "hard raking texture"))
+"""Contrasts up to which the ground is called so. Common practice, no source."""
 OPEN = 0.9
 """Share of the moon from which nothing worth a word keeps it off."""
 
@@ -26,8 +29,7 @@ def why(faces: Sequence[FaceUnder], frame: Frame, disc: Disc, groups: Groups, ca
     if groups.trees is None and groups.buildings is None and frame.behind is not None:
         parts.append(f"{per_cent(frame.behind.reads)} of the background can be read")
     if frame.texture is not None and groups.ground is not None:
-        contrast = frame.texture * frame.moon_on_ground
-        parts.append(f"{texture_words(contrast)} on {groups.ground.called}")
+        parts.append(texture_words(frame.texture, frame.moon_on_ground, groups.ground.called))
     parts += kept_off(faces)
     if disc.in_shot:
         parts.append("the moon is in shot")
@@ -36,9 +38,19 @@ def why(faces: Sequence[FaceUnder], frame: Frame, disc: Disc, groups: Groups, ca
 
 
 def _rims(faces: Sequence[FaceUnder]) -> str:
+    """`rims Bo, 0.6 stops over the front of the face`, `a slight rim on Bo`, `no rim from the moon` where another light
+    makes one."""
     with_rim = [face for face in faces if face.moon_rims]
+    slight = [face.figure for face in faces if face.moon_rims_slightly]
+    if not with_rim and slight:
+        return f"a slight rim on {listed_all(slight)}"
     if not with_rim:
-        return "no rim"
+        return "no rim from the moon" if any(face.rim_of_another for face in faces) else "no rim"
+    more = f", slightly {listed_all(slight)}" if slight else ""
+    return _strong(faces, with_rim) + more
+
+
+def _strong(faces: Sequence[FaceUnder], with_rim: Sequence[FaceUnder]) -> str:
     over = [face.light.rim_over_front for face in with_rim]
     if len(with_rim) == len(faces) and len(faces) > 1:
         whom = "both" if len(faces) == 2 else f"all {len(faces)}"
@@ -84,13 +96,12 @@ def kept_off(faces: Sequence[FaceUnder]) -> list[str]:
     return [f"blocked from {listed_all(whom)} by {what}" for what, whom in by.items()] + words
 
 
-def texture_words(contrast: float) -> str:
-    """How strongly the ground is raked, in words."""
-    if contrast < 0.15:
-        return "no texture"
-    if contrast < 0.4:
-        return "soft texture"
-    return "clear texture" if contrast < 0.8 else "hard raking texture"
+def texture_words(texture: float, share: float, ground: str) -> str:
+    """How strongly the moon rakes the ground, of which it gives a share of the light: `soft texture on the beach`."""
+    contrast = texture * share
+    if contrast < TEXTURES[0][0] <= texture:
+        return f"other light drowns its texture on {ground}"
+    return f"{next(word for least, word in TEXTURES if contrast < least)} on {ground}"
 
 
 def lifted_words(lifted: Lifted) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,12 +13,22 @@ from preview.build.world import World
 from preview.camera.sight import Caster
 from preview.camera.view import View
 from preview.script.models.cast import Figure
-from preview.script.models.pieces.ground import Ground
+from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Hedge, Reeds, Shrubs, Trees
 from preview.script.models.pieces.piece import Piece
 from preview.script.scene import Scene
 
 Floats = NDArray[np.float64]
+
+WATER: Final = ("water",)
+"""Materials of ground that are water."""
+WATER_STEP: Final = 0.25
+WATER_REACH: Final = 85.0
+"""Metres about the mark, a step apart, in which water is looked for: a throw and a boom."""
+FAR_FROM_WATER: Final = 30.0
+"""Metres from which water is not told."""
+YIELDS: Final = ("leaves", "dark leaves", "dead leaves", "needles", "grass blades", "straw")
+"""Materials that a lift may touch."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +91,55 @@ class Around:
                 parts = (owner == name)[self.world.part_of_face]
                 found[name] = self.world.vertices[np.unique(self.world.faces[parts])]
         return found
+
+    @cached_property
+    def yields(self) -> NDArray[np.bool_]:
+        """Of each part, whether it is ground or something that a lift may touch."""
+        pieces = dict(self.scene.set)
+        owners = [pieces.get(name.partition(".")[0]) for name in self.world.names]
+        return np.array(
+            [
+                isinstance(owner, Ground | Footpath | Street | Grass) or material in YIELDS
+                for owner, material in zip(owners, self.world.materials, strict=True)
+            ],
+            bool,
+        )
+
+    @cached_property
+    def shore(self) -> tuple[Floats, tuple[str, ...]]:
+        """Plan points (n, 2) where water meets land, within `WATER_REACH` of the mark, and of each the water's name."""
+        waters = {
+            name for name, piece in self.scene.set if isinstance(piece, Ground) and piece.material in WATER
+        }
+        if not waters:
+            return np.zeros((0, 2)), ()
+        steps = np.arange(-WATER_REACH, WATER_REACH, WATER_STEP) + WATER_STEP / 2.0
+        east, north = np.meshgrid(self.mark.place[0] + steps, self.mark.place[1] + steps)
+        top, which = np.full(east.shape, -np.inf), np.full(east.shape, -1)
+        surfaces = self.scene.terrain.surfaces
+        for number, surface in enumerate(surfaces):
+            height = surface.height(east, north)
+            above = surface.covers(east, north) & (height >= top)
+            top = np.where(above, height, top)
+            which = np.where(above, number if surface.name in waters else -1, which)
+        wet = which >= 0
+        inner = wet.copy()
+        inner[1:] &= wet[:-1]
+        inner[:-1] &= wet[1:]
+        inner[:, 1:] &= wet[:, :-1]
+        inner[:, :-1] &= wet[:, 1:]
+        edge = wet & ~inner
+        return np.stack([east[edge], north[edge]], axis=1), tuple(surfaces[i].name for i in which[edge])
+
+    def water_from(self, base: tuple[float, float], half: float) -> tuple[float | None, str]:
+        """Metres on the plan from a square, its middle and half its side, to the nearest water, and that water's name."""
+        places, names = self.shore
+        if not len(places):
+            return None, ""
+        beyond = np.maximum(np.abs(places - np.array(base)) - half - WATER_STEP / 2.0, 0.0)
+        away = np.hypot(beyond[:, 0], beyond[:, 1])
+        nearest = int(away.argmin())
+        return (float(away[nearest]), names[nearest]) if away[nearest] < FAR_FROM_WATER else (None, "")
 
     def fills(self, name: str, low: Floats, high: Floats) -> bool:
         """Whether a piece that grows reaches into the box between two corners (3,)."""

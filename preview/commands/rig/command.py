@@ -19,8 +19,9 @@ from preview.commands.readings import HELD_OFF, receptor_at, receptors
 from preview.commands.rig.answer import rig_answer
 from preview.commands.rig.around import Around, Target, Watcher, target_at
 from preview.commands.rig.found import Found
-from preview.commands.rig.places import direction
-from preview.commands.rig.search import Candidate, nearest_free, search, varied
+from preview.commands.rig.nearest import nearest_candidates
+from preview.commands.rig.places import SWAY, Perch, direction
+from preview.commands.rig.search import EDGE, Candidate, Search, edge_points, search, varied
 from preview.commands.rig.stock import Stock
 from preview.commands.rig.trial import Trial, tried
 from preview.faults import UserError
@@ -37,8 +38,8 @@ MOST: Final = 5
 """Rigs that are told."""
 TRIED_AT_ONCE: Final = 6
 MOST_TRIED: Final = 24
-SWAY: Final = 0.5
-"""Metres from coming into frame within which nothing is hung: lifts sway, cameras reframe. Common practice, no source."""
+NEAREST_TRIED: Final = 18
+"""Candidates farther off than a cheat goes that are built before it is given up."""
 BESIDE: Final = 0.06
 """Metres more that a meter is held off the middle of a head: clear of its hair."""
 
@@ -92,7 +93,9 @@ def rig(
     progress(0.3)
     trials, failures = _trials(around, replace(ready, scene=scene), found.candidates, moon, options, store)
     progress(0.5)
-    nearest = nearest_free(around) if not found.free else None
+    nearest = None
+    if not trials and (found.candidates or not found.free):
+        nearest = _nearest(around, replace(ready, scene=scene), found, stock, moon, options, store)
     answer = rig_answer(
         Found(
             around,
@@ -122,9 +125,7 @@ def _trials(
     options: RigOptions,
     store: AnyStore,
 ) -> tuple[list[Trial], list[str]]:
-    aim: str | list[float] = around.mark.name
-    if aim not in around.scene.anchors:
-        aim = [round(float(x), 3) for x in around.mark.place]
+    aim = _aim(around)
     waiting = varied(candidates)
     kept: list[Trial] = []
     failures: list[str] = []
@@ -133,15 +134,64 @@ def _trials(
         if not batch or len(kept) >= MOST:
             break
         for one in tried(around, ready, batch, aim, lux=moon.lux, store=store, seed=options.seed):
-            if isinstance(one, str):
-                failures.append(one)
-            elif one.in_shot:
-                failures.append(f"in shot in {' and '.join(one.in_shot)}")
-            elif one.clear_m < SWAY:
-                failures.append(f"only {one.clear_m:.1f} m from coming into frame")
-            else:
-                kept.append(one)
-    return kept[:MOST], failures
+            trouble = _against(one)
+            if trouble is not None:
+                failures.append(trouble)
+            elif isinstance(one, Trial):
+                kept.append(_recounted(one))
+    return sorted(kept[:MOST], key=lambda one: one.candidate.points), failures
+
+
+def _aim(around: Around) -> str | list[float]:
+    if around.mark.name in around.scene.anchors:
+        return around.mark.name
+    return [round(float(x), 3) for x in around.mark.place]
+
+
+def _against(one: Trial | str) -> str | None:
+    """What is against a rig as it was built, in words; None where it does it."""
+    if isinstance(one, str):
+        return one
+    if one.in_shot:
+        return f"in shot in {' and '.join(one.in_shot)}"
+    if one.clear_m < SWAY:
+        return f"only {one.clear_m:.1f} m from coming into frame"
+    if one.close:
+        return f"hidden by less than {SWAY:g} m in {' and '.join(one.close)}"
+    return None
+
+
+def _recounted(trial: Trial) -> Trial:
+    """A trial whose points count how far the frame's edge is from it as built."""
+    reasons = dict(trial.candidate.reasons)
+    reasons[EDGE] = edge_points(trial.clear_deg)
+    sorted_reasons = tuple(sorted(reasons.items(), key=lambda one: -one[1]))
+    candidate = replace(trial.candidate, points=sum(reasons.values()), reasons=sorted_reasons)
+    return replace(trial, candidate=candidate)
+
+
+def _nearest(
+    around: Around,
+    ready: Ready,
+    found: Search,
+    stock: Stock,
+    moon: Mooned,
+    options: RigOptions,
+    store: AnyStore,
+) -> Perch | None:
+    """The place of a rig that does it, as near to the direction asked for as any."""
+    left = NEAREST_TRIED
+    rings = nearest_candidates(around, stock, found.seen, lux=moon.lux, looks=options.looks_deg)
+    for _, candidates in rings:
+        batch = [one for one, _ in zip(varied(candidates), range(TRIED_AT_ONCE // 2), strict=False)]
+        done = tried(around, ready, batch, _aim(around), lux=moon.lux, store=store, seed=options.seed)
+        for one in done:
+            if isinstance(one, Trial) and _against(one) is None:
+                return one.candidate.perch
+        left -= len(batch)
+        if left <= 0:
+            break
+    return None
 
 
 def _around(script: Script, scene: Scene, ready: Ready, options: RigOptions) -> Around:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from math import degrees
 from typing import TYPE_CHECKING, Any
 
 from preview.camera.bearing import bearing
 from preview.commands.rig.around import Around
-from preview.commands.rig.light import SeenSet, looks_deg, over_cast, over_set, shadows_apart
+from preview.commands.rig.light import SeenSet, over_cast, over_set, shadows_apart
 from preview.commands.rig.places import Perch, angle_between, direction
 from preview.commands.rig.trial import Trial, check_mark
 from preview.commands.rig.words import from_camera, stops_off, yaml_line
@@ -61,6 +62,7 @@ def perch_data(perch: Perch, around: Around, view: View) -> dict[str, Any]:
             "source": lift.source,
         },
         "hidden_share": perch.shade,
+        "footing": None if perch.footing is None else {**asdict(perch.footing), "words": perch.footing.words},
     }
 
 
@@ -97,7 +99,11 @@ def rig_data(
             {"piece": one.piece, "distance_m": one.distance_m, "stops": one.stops} for one in reaches
         ],
         "shadows_apart_deg": shadows_apart(perch, around.faces),
-        "looks_deg": looks_deg(perch, unit),
+        "looks_deg": trial.looks_deg,
+        "frame_held": unit.held or None,
+        "frame_direct_share": trial.direct,
+        "frame_spill_share": trial.spill,
+        "weight_kg": unit.weight_kg,
         "setups": {
             setup: [
                 {
@@ -105,6 +111,8 @@ def rig_data(
                     "status": one.status,
                     "clear_deg": one.clear_deg,
                     "clear_m": one.clear_m,
+                    "clear_edge": one.clear_of,
+                    "hidden_by": list(one.hidden_by),
                     "words": one.words,
                     "shines": None if one.shines is None else one.shines.words,
                 }

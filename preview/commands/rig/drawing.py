@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees
+from math import degrees, pi
 from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.world import World
-from preview.camera.view import View
-from preview.commands.rig.around import Around
-from preview.commands.rig.places import WATER, Perch
+from preview.commands.rig.around import WATER, Around
+from preview.commands.rig.lifts import HIGHEST
+from preview.commands.rig.places import Perch
 from preview.commands.rig.trial import Trial
+from preview.commands.rig.words import ON_IT, north_of, on_the_way
 from preview.script.models.pieces.buildings import Garage, House, Shed, Shelter, Shops
 from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Hedge, Reeds, Shrubs, Trees
 from preview.script.models.pieces.piece import Piece
 from preview.sheets.answer.blocks import Drawing
-from preview.sheets.rig_plan import Body, Camera, Figure, Plan, RigMark, rig_plan
+from preview.sheets.rig_plan import rig_plan
+from preview.sheets.rig_plan_data import Body, Camera, Figure, Plan, RigMark
 
 Floats = NDArray[np.float64]
 
@@ -32,20 +34,24 @@ LEAVES: Final = 12_000
 Kind = Literal["building", "thing", "growth", "way", "water"]
 
 
-def plan_drawing(around: Around, view: View, trials: Sequence[Trial], perches: Sequence[Perch]) -> Drawing:
-    """The plan with its rigs; without any, of the set and the moon's direction alone."""
+def plan_drawing(
+    around: Around, trials: Sequence[Trial], perches: Sequence[Perch], nearest: Perch | None
+) -> Drawing:
+    """The plan with its rigs; without any, with what was asked for, and the nearest place that is free."""
     scene = around.scene
     figures = []
     for figure in scene.cast:
         facing = scene.anchors[f"{figure.name}.face"].facing or (0.0, 1.0, 0.0)
         long = max(float(np.hypot(facing[0], facing[1])), 1e-6)
         figures.append(Figure(figure.name, figure.at, (facing[0] / long, facing[1] / long)))
-    rigs = []
-    for number, trial in enumerate(trials, 1):
-        perch = trial.candidate.perch
-        assert perch.lift is not None
-        lamp = float(perch.at[0]), float(perch.at[1])
-        rigs.append(RigMark(number, lamp, perch.base, perch.lift.across))
+    rigs = [_marked(trial.candidate.perch, number) for number, trial in enumerate(trials, 1)]
+    if not rigs and nearest is not None:
+        rigs.append(_marked(nearest, None))
+    asked = [
+        (float(perch.at[0]), float(perch.at[1]), bool(perch.why))
+        for perch in perches
+        if on_the_way(around, perch) and perch.height <= HIGHEST
+    ]
     plan = Plan(
         (float(around.mark.place[0]), float(around.mark.place[1])),
         None if degrees(around.elevation) > 85.0 else around.azimuth,
@@ -53,16 +59,46 @@ def plan_drawing(around: Around, view: View, trials: Sequence[Trial], perches: S
         tuple(figures),
         tuple(_cameras(around)),
         tuple(rigs),
+        tuple((east, north) for east, north, refused in asked if refused),
+        () if trials else tuple((east, north) for east, north, _ in asked),
+        north_of(around),
     )
-    words = "" if not rigs else f" {len(rigs)} rigs are numbered at their lamps."
+    words = " Rigs are numbered at their lamps." if trials else ""
+    if rigs and not trials:
+        words = " No rig does it; the nearest place that is free is marked."
+    turned = degrees(abs((north_of(around) + pi) % (2.0 * pi) - pi)) >= ON_IT
+    up = "0° of the script's plan up" if turned else "north up"
     return Drawing(
         "From above",
         rig_plan(plan),
-        f"The set from above, north up, with cast, cameras and the direction of the moon.{words}",
-        "Numbers: lamps, best first, side by side where two are at one place; squares: what carries them; thin lines go "
-        "to the mark, which is ringed. Dashed: towards the moon asked for. Triangles: cameras, with the sides of their "
-        "frames.",
+        f"The set from above, {up}, with cast, cameras and the direction of the moon.{words}",
+        _note(bool(trials), bool(rigs), any(refused for _, _, refused in asked))
+        + (" Up is 0° of the script's plan; N is true north." if turned else ""),
     )
+
+
+def _note(told: bool, marked: bool, refused: bool) -> str:
+    """How to read it."""
+    said = []
+    if told:
+        said.append("Numbers: lamps, best first; one beside its place has a line to it.")
+    if marked:
+        said.append("Squares: what carries them. Thin lines go to the mark, which is ringed.")
+    else:
+        said.append("The mark is ringed.")
+    said.append(
+        "Dashed: towards the moon asked for" + (", crossed where nothing can stand." if refused else ".")
+    )
+    said.append(
+        "Triangles: cameras, with the sides of their frames; a lamp between those is above the frame, or hidden."
+    )
+    return " ".join(said)
+
+
+def _marked(perch: Perch, number: int | None) -> RigMark:
+    assert perch.lift is not None
+    lamp = float(perch.at[0]), float(perch.at[1])
+    return RigMark(number, lamp, perch.base, perch.lift.across, perch.lift.name)
 
 
 def _cameras(around: Around) -> list[Camera]:

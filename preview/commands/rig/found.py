@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import degrees
 
+from preview.camera.exposure import incident_stops
 from preview.commands.moon.sweep import Mooned
 from preview.commands.prepare import Ready
 from preview.commands.rig.around import Around
+from preview.commands.rig.nearest import STEP
 from preview.commands.rig.places import Perch
 from preview.commands.rig.search import Search
 from preview.commands.rig.stock import Stock
@@ -18,7 +20,8 @@ from preview.script.models.sky import REAL_MOON
 @dataclass(frozen=True)
 class Found:
     """`ready`: the scene without its moon; `looks`: degrees across that the moon should look, None for the real one's;
-    `failures`: why further candidates did not do; `nearest`: the nearest place that does, where none about it does.
+    `failures`: why further candidates did not do; `nearest`: where none about the direction does, the place of a rig that
+    does, built and metered, from as near to it as any in steps of `nearest_step` degrees; None for none.
     """
 
     around: Around
@@ -30,6 +33,12 @@ class Found:
     trials: tuple[Trial, ...]
     failures: tuple[str, ...]
     nearest: Perch | None
+    nearest_step: float = STEP
+
+    @property
+    def grey_stops(self) -> float:
+        """Stops over (negative: under) 18 % grey that the light asked for is at the camera's exposure, on what faces it."""
+        return incident_stops(self.moon.lux, self.ready.scene.camera)
 
     @property
     def asked_deg(self) -> float:

@@ -23,6 +23,9 @@ LOWEST: Final = 0.6
 PLATFORM_BELOW: Final = 1.4
 """Metres that a floor to stand on lies below the middle of the head on it. From memory, typical."""
 
+BODY: Final = 2.2
+"""Metres above the ground to which a boom lift is as wide as it stands: chassis and engine. From memory, typical."""
+
 LIFTS: Final = tuple(lift(name) for name in names("lifts"))
 """From the simplest to the tallest."""
 
@@ -72,7 +75,7 @@ def lift_part(
     basket = np.array([at[0], at[1], floor])
     pieces = [
         _box(base, half, ground, ground + 1.1),
-        _box(base, 0.4 * half, ground + 1.1, ground + 2.2),
+        _box(base, 0.8 * half, ground + 1.1, ground + BODY),
         rod(shoulder, basket + np.array([0.0, 0.0, 0.1]), 0.14, sides=12),
         _box((basket[0], basket[1]), 0.6, floor - 0.1, floor),
         _box((basket[0], basket[1]), 0.6, floor + 0.95, floor + 1.0),

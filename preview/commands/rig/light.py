@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import atan2, degrees, log2
+from math import acos, atan2, degrees, log2, pi
 from typing import Final
 
 import numpy as np
@@ -26,6 +26,8 @@ FARTHEST: Final = 150.0
 """Metres beyond which what is seen is no part of the set that a lamp could light."""
 NEAR_SET: Final = 30.0
 """Metres from the mark within which the beam should take in what is seen."""
+UNSEEN: Final = 8.0
+"""Stops under the mark from which less light makes no difference."""
 TOLD: Final = 4
 """Pieces of the set that are named."""
 
@@ -110,7 +112,7 @@ def unevenness(perch: Perch, unit: Unit, mark: Floats, seen: SeenSet) -> float:
     near = seen.places[np.linalg.norm(seen.places - mark, axis=1) < NEAR_SET]
     if not len(near):
         return 0.0
-    return float(np.quantile(np.abs(relative(perch, unit, mark, near)), 0.8))
+    return float(np.quantile(np.minimum(np.abs(relative(perch, unit, mark, near)), UNSEEN), 0.8))
 
 
 def angles(perch: Perch, mark: Floats, places: Floats) -> Floats:
@@ -129,5 +131,15 @@ def shadows_apart(perch: Perch, faces: Sequence[Target]) -> float | None:
 
 
 def looks_deg(perch: Perch, unit: Unit) -> float:
-    """Degrees across that the source looks from the mark: of a frame, as a disc of its area."""
-    return apparent_deg(unit.size_m, perch.throw - unit.away, square=unit.frame_m is not None)
+    """Degrees across that the source should look from the mark, before it is built: of the even disc of its solid angle.
+
+    Of a frame each part counts by its light, as the meter has it, (int L dw)^2 / int L^2 dw: a share d comes from the
+    head's disc spread by the cloth, as a Gaussian of 4 pi sigma^2 sr, the rest from what of the frame is evenly lit.
+    """
+    if unit.frame_m is None:
+        return apparent_deg(unit.size_m, perch.throw)
+    frame = unit.even * (unit.frame_m / (perch.throw - unit.away)) ** 2
+    head = pi / 4.0 * (unit.source_m / perch.throw) ** 2
+    straight = min(head + 4.0 * pi * (unit.spread * unit.away / perch.throw) ** 2, frame)
+    solid_angle = 1.0 / ((1.0 - unit.direct**2) / frame + unit.direct**2 / straight)
+    return 2.0 * degrees(acos(max(1.0 - solid_angle / (2.0 * pi), -1.0)))

@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import cos, degrees, radians, sin
+from math import cos, degrees, inf, radians, sin
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.world import World
-from preview.camera.frustum import outside
+from preview.camera.frustum import clearance, outside
 from preview.camera.sight import FREE, blockers
+from preview.camera.view import View
 from preview.commands.rig.around import Around, Target, Watcher
-from preview.commands.rig.lifts import HIGHEST, LOWEST, bases, lift_for
-from preview.script.models.pieces import PIECES
-from preview.script.models.pieces.buildings import Garage, House, Shed, Shops
-from preview.script.models.pieces.ground import Footpath, Ground, Street
-from preview.script.models.pieces.growth import Grass, Reeds, Trees
-from preview.script.models.pieces.piece import Piece
-from preview.script.solids import inside_of
+from preview.commands.rig.footing import Footing, footing_of, ground_trouble
+from preview.commands.rig.lifts import BODY, HIGHEST, LOWEST, bases, lift_for
 from preview.trade.catalogue import LiftRow
 
 Floats = NDArray[np.float64]
@@ -29,19 +25,14 @@ LAMP: Final = 0.2
 """Metres from a lamp's middle to where the rest of it is asked whether it can be seen."""
 SHADED: Final = 0.3
 """Share of the lamp hidden from the mark from which it is lit no more: half a stop."""
-STEEPEST: Final = 5.0
-"""Degrees of slope on which a boom lift still stands. From memory, typical: its own plate decides."""
+SWAY: Final = 0.5
+"""Metres that what is hung keeps from coming into frame or out from behind what hides it: lifts sway, cameras reframe.
+Common practice, no source."""
 HEAD_ROOM: Final = 0.5
-CHASSIS: Final = (0.5, 2.2)
-"""Metres above the ground between which what stands there has its body. From memory, typical."""
-BELOW: Final = 2.5
-"""Metres on the plan from a head on a lift within which nobody stands. Common practice, no source."""
 NEAR_ZENITH: Final = 80.0
 """Degrees up."""
 CLEARS: Final = np.arange(0.5, 25.1, 0.5)
 """Metres higher, tried in turn to tell what would clear a thing in the way."""
-WATER: Final = ("water",)
-"""Materials of ground that nothing stands on."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +40,9 @@ class Perch:
     """A place for a lamp, `at` (3,) m. Radians, azimuth and elevation as seen from the mark; metres.
 
     `height`: above the ground under its base. `shade`: share of it hidden from the mark; `faces_shade` from each face.
-    `why`: what is against it, empty where it can be used; `remedy`: what would help.
+    `footing`: what its base is on and beside; `clear_deg`: degrees at the lens between the nearest of it and the nearest
+    frame, as a plain outline, inf where no camera looks that way. `why`: what is against it, empty where it can be used;
+    `remedy`: what would help.
     """
 
     azimuth: float
@@ -61,6 +54,8 @@ class Perch:
     base: tuple[float, float] = (0.0, 0.0)
     shade: float = 0.0
     faces_shade: tuple[float, ...] = ()
+    footing: Footing | None = None
+    clear_deg: float = inf
     why: str = ""
     remedy: str = ""
 
@@ -119,10 +114,13 @@ def _judged(around: Around, perch: Perch, in_the_way: str) -> Perch:
         )
     troubles = []
     for base in bases(lift, perch.at, perch.at - around.mark.place, perch.height):
-        trouble = ground_trouble(around, lift, perch.at, base) or _seen(around, lift, perch.at, base)
+        trouble, clear_deg = ground_trouble(around, lift, perch.at, base), inf
         if trouble is None:
-            ground = around.scene.terrain.footing(*base)
-            return replace(perch, base=base, height=float(perch.at[2] - ground))
+            trouble, clear_deg = shown(around, lift, perch.at, base)
+        if trouble is None:
+            height = float(perch.at[2] - around.scene.terrain.footing(*base))
+            on = footing_of(around, lift, base)
+            return replace(perch, base=base, height=height, footing=on, clear_deg=clear_deg)
         troubles.append(trouble)
     return replace(perch, why=troubles[0])
 
@@ -175,106 +173,58 @@ def cleared(around: Around, perch: Perch) -> str:
     return f"{more:.1f} m higher clears it, {steep:.0f}° up{past}"
 
 
-def ground_trouble(around: Around, lift: LiftRow, at: Floats, base: tuple[float, float]) -> str | None:
-    """What is against a lift at a plan point that carries a lamp at (3,); None where it stands free."""
-    scene, half = around.scene, lift.across / 2.0
-    if not lift.stands_below:
-        for figure in scene.cast:
-            if np.hypot(figure.at[0] - at[0], figure.at[1] - at[1]) < BELOW:
-                return f"would hang over {figure.name}: nobody works below a lift"
-    pieces = dict(scene.set)
-    corners = [
-        (base[0] + x * half, base[1] + y * half) for x, y in ((0, 0), (1, 1), (1, -1), (-1, 1), (-1, -1))
-    ]
-    heights = [scene.terrain.footing(*corner) for corner in corners]
-    for corner in corners:
-        under = scene.terrain.underfoot(*corner)
-        piece = None if under is None else pieces.get(under[0])
-        if isinstance(piece, Ground) and piece.material in WATER:
-            return f"would stand in water ({under[0]})" if under else None
-        if isinstance(piece, Street):
-            return f"would stand on a road ({under[0]})" if under else None
-    grown = _overgrown(around, lift, at, np.array([*base, heights[0]]))
-    if grown is not None:
-        return grown
-    near = around.near(*base, 2.0 * half)
-    foot = np.array([*base, heights[0]])
-    for name, _ in near:
-        if around.fills(
-            name, foot + np.array([-half, -half, CHASSIS[0]]), foot + np.array([half, half, CHASSIS[1]])
-        ):
-            return f"would stand in the branches of {name}"
-    beside = [
-        one for one in scene.cast if np.hypot(one.at[0] - base[0], one.at[1] - base[1]) < 2.0 * half + 1.0
-    ]
-    for corner, height in zip(corners, heights, strict=True):
-        for above in (0.3, 1.5):
-            inside = inside_of(np.array([*corner, height + above]), near, beside, scene.terrain)
-            if inside is not None:
-                return f"would stand in {inside}"
-    slope = degrees(float(np.arctan2(max(heights) - min(heights), 2.0 * np.sqrt(2.0) * half)))
-    if lift.reaches > 0.0 and slope > STEEPEST:
-        return f"the ground slopes {slope:.0f}°, too much for a boom lift"
-    return None
-
-
-def _overgrown(around: Around, lift: LiftRow, at: Floats, foot: Floats) -> str | None:
-    """What a mast, tower or boom between a lamp and its foot (3,) runs into."""
-    spread = 0.35 if lift.reaches > 0.0 else max(0.35, 0.5 * lift.across)
-    aside = np.array([[0, 0, 0], [1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0]], np.float64)
-    start = at + 0.35 * aside - [0.0, 0.0, 0.25]
-    end = np.array([foot[0], foot[1], min(foot[2] + 0.6, at[2] - 0.3)]) + spread * aside
-    pieces = dict(around.scene.set)
-    for name in _met(around, start, end):
-        piece = pieces.get(name)
-        if isinstance(piece, Ground | Footpath | Grass):
-            continue
-        if isinstance(piece, Trees):
-            return f"would stand in the branches of {name}"
-        if isinstance(piece, House | Shed | Garage | Shops):
-            return f"would stand on or in {called(name, piece)}"
-        return f"would stand in {called(name, piece)}" + (", wet ground" if isinstance(piece, Reeds) else "")
-    return None
-
-
-def called(name: str, piece: Piece | None) -> str:
-    """A piece in words, with what it is where its name does not say so; a figure by its name."""
-    if piece is None:
-        return name
-    noun = next(key for key, kind in PIECES.items() if isinstance(piece, kind)).replace("_", " ")
-    return f"the {name}" if noun in name else f"the {noun} {name}"
-
-
-def _met(around: Around, start: Floats, end: Floats) -> list[str]:
-    """The piece that each of the ways from start to end (n, 3) meets first, of those that meet one."""
-    away = end - start
-    length = np.linalg.norm(away, axis=1)
-    way = (away / np.maximum(length, 1e-9)[:, None]).astype(np.float32)
-    hit = around.rays.hit(start.astype(np.float32), way)
-    met = (hit.face >= 0) & (hit.distance < length)
-    return [around.world.names[part].partition(".")[0] for part in around.world.part_of_face[hit.face[met]]]
-
-
-def _seen(around: Around, lift: LiftRow, at: Floats, base: tuple[float, float]) -> str | None:
-    """The setups whose frame shows a plain outline of head and lift; None where none does."""
+def shown(around: Around, lift: LiftRow, at: Floats, base: tuple[float, float]) -> tuple[str | None, float]:
+    """What frames show of a plain outline of head and lift, in words, None for nothing; degrees that it clears them by."""
     foot = np.array([*base, around.scene.terrain.footing(*base)])
     signs = np.array([[x, y, z] for x in (-1.0, 1.0) for y in (-1.0, 1.0) for z in (-1.0, 1.0)])
     share = np.linspace(0.0, 1.0, 25)[:, None]
     mast = foot + share * (at - foot)
     wide = 0.5 * lift.across
-    corners = foot + signs * [wide, wide, 0.6] + [0.0, 0.0, 0.6]
+    high = BODY if lift.reaches > 0.0 else 1.2
+    corners = foot + signs * [wide, wide, 0.5 * high] + [0.0, 0.0, 0.5 * high]
     thick = np.array([0.2, 0.0, 0.0])
     outline = np.concatenate([at + HEAD_ROOM * signs, mast, mast + thick, mast - thick, corners])
-    shows = [watcher.setup for watcher in around.watchers if _shows(watcher, outline)]
-    return f"in shot in {' and '.join(shows)}" if shows else None
+    shows, close, clear_deg = [], [], inf
+    for watcher in around.watchers:
+        inside = (outside(watcher.view, outline) <= 0.0).all(axis=1)
+        seen = np.ones(len(outline), bool) if not inside.any() else free(watcher, outline)
+        if (seen & inside).any():
+            shows.append(watcher.setup)
+            continue
+        if seen.any():
+            gap = clearance(watcher.view, outline[seen])
+            clear_deg = min(clear_deg, gap.degrees)
+            if gap.metres < SWAY:
+                close.append(watcher.setup)
+                continue
+        if inside.any() and _peeps(watcher, outline):
+            close.append(watcher.setup)
+    if shows:
+        return f"in shot in {' and '.join(shows)}", 0.0
+    if close:
+        return f"less than {SWAY:g} m from showing in {' and '.join(close)}", 0.0
+    return None, clear_deg
 
 
-def _shows(watcher: Watcher, outline: Floats) -> bool:
-    inside = outline[(outside(watcher.view, outline) <= 0.0).all(axis=1)]
-    if not len(inside):
-        return False
-    found = blockers(watcher.view.position, inside, watcher.world, watcher.rays)
-    return bool((found == FREE).any())
+def across_frame(view: View) -> tuple[Floats, ...]:
+    """The ways (3,) m that `SWAY` moves a thing across a frame: right, left, up, down."""
+    right, up = SWAY * view.right, SWAY * view.up
+    return right, -right, up, -up
+
+
+def _peeps(watcher: Watcher, places: Floats) -> bool:
+    """Whether any of places (n, 3) that a frame does not show would show if they all moved by `SWAY` across it."""
+    for way in across_frame(watcher.view):
+        moved = places + way
+        moved = moved[(outside(watcher.view, moved) <= 0.0).all(axis=1)]
+        if len(moved) and free(watcher, moved).any():
+            return True
+    return False
+
+
+def free(watcher: Watcher, places: Floats) -> NDArray[np.bool_]:
+    """Of places (n, 3), those that nothing hides from a camera."""
+    return np.asarray(blockers(watcher.view.position, places, watcher.world, watcher.rays) == FREE, bool)
 
 
 def offsets(

@@ -11,17 +11,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.commands.rig.around import Around
+from preview.commands.rig.footing import ground_trouble
+from preview.commands.rig.frames import FRAME_STANDS
+from preview.commands.rig.lifts import LIFTS
 from preview.commands.rig.light import (
     SeenSet,
     angles,
     looks_deg,
     over_cast,
+    over_set,
     seen_set,
     unevenness,
 )
-from preview.commands.rig.places import Perch, angle_between, offsets, perches
+from preview.commands.rig.places import Perch, angle_between, direction, offsets, perches
 from preview.commands.rig.stock import Stock
-from preview.commands.rig.units import Unit, effort
+from preview.commands.rig.units import ON_STANDS, Unit, effort
 
 Floats = NDArray[np.float64]
 
@@ -34,9 +38,11 @@ LOWER: Final = (0.0, 3.0, 6.0, 10.0)
 LEAST_BEAM: Final = radians(8.0)
 """Radians that a beam must take in beside the cast: one step either way."""
 OF_A_KIND: Final = 2
-FARTHER_ASIDE: Final = tuple(side * step for step in range(20, 181, 10) for side in (1.0, -1.0))
-FARTHER_UP: Final = (0.0, 10.0, -10.0, 20.0, -20.0, -35.0)
-"""Degrees round and up at which the nearest that works is looked for where nothing about the direction does."""
+EDGE: Final = "close to the frame's edge"
+GENTLE: Final = 3.0
+"""Degrees of slope that cost nothing. From memory, typical."""
+AT_EASE: Final = 6.0
+"""Degrees from the frame's edge from which nothing is lost by being close to it. Our own choice."""
 
 
 @dataclass(frozen=True)
@@ -50,12 +56,24 @@ class Candidate:
 
 
 @dataclass(frozen=True)
+class Strongest:
+    """The most light that the heads of the catalogue can be counted on for at the mark, by estimate: lux, from where, and
+    the heads in words."""
+
+    lux: float
+    perch: Perch
+    heads: str
+
+
+@dataclass(frozen=True)
 class Search:
-    """`perches`: every place that was looked at; `candidates`: the fittest first; `seen`: what the cameras see."""
+    """`perches`: every place that was looked at; `candidates`: the fittest first; `seen`: what the cameras see;
+    `strongest`: the most light to be had from any free place, None where none is free."""
 
     perches: tuple[Perch, ...]
     candidates: tuple[Candidate, ...]
     seen: SeenSet
+    strongest: Strongest | None = None
 
     @property
     def free(self) -> tuple[Perch, ...]:
@@ -75,7 +93,26 @@ def search(around: Around, stock: Stock, *, lux: float, looks: float | None) -> 
         if not perch.why
         for one in candidates_at(around, stock, perch, seen, lux, looks)
     ]
-    return Search(found, tuple(sorted(candidates, key=lambda one: one.points)), seen)
+    strongest = [_strongest(around, stock, perch) for perch in found if not perch.why]
+    return Search(
+        found,
+        tuple(sorted(candidates, key=lambda one: one.points)),
+        seen,
+        max(strongest, key=lambda one: one.lux, default=None),
+    )
+
+
+def _strongest(around: Around, stock: Stock, perch: Perch) -> Strongest:
+    assert perch.lift is not None
+    lux, heads = stock.strongest(perch.throw, covers=_covers(around, perch), lift=perch.lift)
+    return Strongest(lux * (1.0 - perch.shade), perch, heads)
+
+
+def _covers(around: Around, perch: Perch) -> float:
+    """Radians that a beam must take in: the cast, and a step either way."""
+    cast = np.array([face.place for face in around.faces]).reshape(-1, 3)
+    widest = 2.0 * float(angles(perch, around.mark.place, cast).max()) if len(cast) else 0.0
+    return max(1.1 * widest, LEAST_BEAM)
 
 
 def candidates_at(
@@ -84,16 +121,23 @@ def candidates_at(
     """The units that do at one place, with what counts against each."""
     assert perch.lift is not None
     mark = around.mark.place
-    cast = np.array([face.place for face in around.faces]).reshape(-1, 3)
-    widest = 2.0 * float(angles(perch, mark, cast).max()) if len(cast) else 0.0
     wide = 2.0 * float(np.quantile(angles(perch, mark, near), 0.8)) if len(near := _near(seen, mark)) else 0.0
     # What the set takes on the way must be given on top.
     given = lux / max(1.0 - perch.shade, 0.5)
     units = stock.bare(
-        given, perch.throw, covers=max(1.1 * widest, LEAST_BEAM), wide=max(wide, LEAST_BEAM), lift=perch.lift
+        given, perch.throw, covers=_covers(around, perch), wide=max(wide, LEAST_BEAM), lift=perch.lift
     )
-    units += stock.soft(given, perch.throw, lift=perch.lift, height=perch.height, up=perch.elevation)
+    units += stock.soft(
+        given,
+        perch.throw,
+        lift=perch.lift,
+        height=perch.height,
+        up=perch.elevation,
+        every_cloth=looks is not None,
+    )
     for unit in units:
+        if unit.held == ON_STANDS and not frame_stands(around, perch, unit):
+            continue
         yield _counted(around, perch, unit, seen, looks)
 
 
@@ -105,19 +149,47 @@ def _counted(around: Around, perch: Perch, unit: Unit, seen: SeenSet, looks: flo
     assert perch.lift is not None
     mark = around.mark.place
     lost = sum(share > 0.5 for share in perch.faces_shade)
+    footing, on_legs = perch.footing, perch.lift.stands_below
+    assert footing is not None
+    most = max((reach.stops for reach in over_set(perch, unit, mark, seen)), default=0.0)
     counts = {
         "off the direction": angle_between(around, perch) / 8.0,
         "fall-off over the cast": 0.8 * (over_cast(perch, unit, mark, around.faces) or 0.0),
         "fall-off over the set": 0.35 * unevenness(perch, unit, mark, seen),
         "what lifts it": perch.lift.ease + (0.3 if unit.is_soft and perch.lift.reaches > 0.0 else 0.0),
         "power": max(float(effort(np.array(unit.watts), unit.count)), 0.0),
-        "shaded": -2.0 * log2(max(1.0 - perch.shade, 0.5)) + 0.5 * lost,
+        "shaded": -2.0 * log2(max(1.0 - perch.shade, 0.5)) + 1.0 * lost,
+        EDGE: edge_points(perch.clear_deg),
+        "sloping ground": 0.0 if on_legs else 0.6 * max(footing.slope_deg - GENTLE, 0.0),
+        "soft ground": (0.2 if on_legs else 0.5) if footing.soft or footing.wet else 0.0,
+        "too much light on the set": 0.4 * max(most - 1.0, 0.0),
         "a frame in the wind": 0.0 if unit.frame_m is None else 0.15 * unit.frame_m,
     }
     if looks is not None:
-        counts["softness"] = 0.4 * abs(log2(looks_deg(perch, unit) / looks))
+        counts["softness"] = abs(log2(looks_deg(perch, unit) / looks))
     reasons = sorted(counts.items(), key=lambda one: -one[1])
     return Candidate(perch, unit, sum(counts.values()), tuple(reasons))
+
+
+def edge_points(clear_deg: float) -> float:
+    """What it costs to be so many degrees from coming into frame: a point at the frame's edge, none from `AT_EASE`."""
+    return max(1.0 - clear_deg / AT_EASE, 0.0)
+
+
+def frame_stands(around: Around, perch: Perch, unit: Unit) -> bool:
+    """Whether the ground takes the two stands of a frame before a head."""
+    assert unit.frame_m is not None
+    middle = perch.at - unit.away * direction(perch.azimuth, perch.elevation)
+    side = 0.5 * unit.frame_m * np.array([np.cos(perch.azimuth), -np.sin(perch.azimuth)])
+    feet = [(float(x), float(y)) for x, y in (middle[:2] + side, middle[:2] - side)]
+    heights = [around.scene.terrain.footing(*foot) for foot in feet]
+    half = 0.5 * unit.frame_m * np.cos(perch.elevation)
+    if min(middle[2] - half - max(heights), FRAME_STANDS - (middle[2] + half - min(heights))) < 0.0:
+        return False
+    stand = LIFTS[0]
+    return all(
+        ground_trouble(around, stand, np.array([*foot, float(middle[2])]), foot) is None for foot in feet
+    )
 
 
 def varied(candidates: Sequence[Candidate]) -> Iterator[Candidate]:
@@ -144,24 +216,3 @@ def _alike(one: Candidate, other: Candidate) -> bool:
     frames = one.unit.frame_m == other.unit.frame_m
     near = abs(log2(one.perch.throw / other.perch.throw)) < 0.45
     return same_light and frames and near
-
-
-def nearest_free(around: Around) -> Perch | None:
-    """Where a lamp could stand whose direction is nearest to the one asked for, farther off than a cheat goes."""
-    ways = sorted(
-        (way for up in FARTHER_UP for way in _ways(around, up)),
-        key=lambda way: angle_between(around, Perch(way[0], way[1], 1.0, around.mark.place, 0.0)),
-    )
-    throws = THROWS[::2]
-    for start in range(0, len(ways), 6):
-        free = [perch for perch in perches(around, ways[start : start + 6], throws) if not perch.why]
-        if free:
-            return min(free, key=lambda perch: (angle_between(around, perch), perch.throw))
-    return None
-
-
-def _ways(around: Around, up: float) -> list[tuple[float, float]]:
-    height = around.elevation + radians(up)
-    if not radians(3.0) <= height <= radians(85.0):
-        return []
-    return offsets(around.azimuth, height, aside=(0.0, *FARTHER_ASIDE), lower=(0.0,))

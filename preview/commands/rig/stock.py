@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import atan, pi, radians, sqrt, tan
 from typing import Final
@@ -11,8 +11,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.commands.rig.units import FOOT, Unit, effort
-from preview.light import beam as beams
+from preview.commands.rig.frames import CLOTHS, FRAMES, HELD_OUT, STANDS_CARRY, filled, stands, within
+from preview.commands.rig.units import FOOT, ON_LIFT, ON_STANDS, UNWEIGHED, Unit, effort, frame_kg
 from preview.light.colour_reading import read_xy
 from preview.light.filters import stops_lost, transmission
 from preview.light.heads import HeadOutput, row_output
@@ -34,11 +34,6 @@ PULSES: Final = 10.0
 """Per cent of flicker beyond which a head beats with the shutter. From memory, typical."""
 LEAST_WATTS: Final = 50.0
 """Below that a head is no key from afar."""
-FRAMES: Final = (4, 6, 8, 12, 20)
-"""Sides of frames, feet."""
-CLOTHS: Final = ("quarter-grid", "half-grid", "full-grid")
-FRAME_STANDS: Final = 6.0
-"""Metres to which the middle of a frame goes on stands of its own. From memory, typical."""
 SPARE: Final = 0.4
 """Stops that an estimate must have to spare: real heads differ by a third."""
 MOST_HEADS: Final = 4
@@ -61,12 +56,14 @@ class _Setting:
 
 @dataclass(frozen=True)
 class _Framed:
-    """Settings (n,) before a frame: their index, metres to it, lumens that meet it, axial candela; all gelled."""
+    """Settings (n,) before a frame: their index, metres to it, lumens that meet it, axial candela, all gelled; and the
+    share of the cloth that counts as evenly lit."""
 
     index: NDArray[np.intp]
     away: Floats
     lumens: Floats
     axial: Floats
+    even: Floats
 
 
 class Stock:
@@ -129,8 +126,8 @@ class Stock:
 
     @cached_property
     def weights(self) -> Floats:
-        """Kilograms (n,); 15 where a row does not say."""
-        return np.array([15.0 if one.head.weight is None else one.head.weight for one in self.settings])
+        """Kilograms (n,)."""
+        return np.array([UNWEIGHED if one.head.weight is None else one.head.weight for one in self.settings])
 
     def bare(
         self, lux: float, throw: float, *, covers: float, wide: float, lift: LiftRow, most: int = 2
@@ -149,6 +146,18 @@ class Stock:
                 return [self._unit(self.settings[i], count, float(over[i])) for i in chosen]
         return []
 
+    def strongest(self, throw: float, *, covers: float, lift: LiftRow) -> tuple[float, str]:
+        """The most lux that bare heads can be counted on for at a throw, and of how many of which, in words."""
+        best, words = 0.0, ""
+        for count in range(1, MOST_HEADS + 1):
+            fits = np.flatnonzero((self.beams >= covers) & (count * self.weights <= lift.carries))
+            if len(fits):
+                i = int(fits[np.argmax(self.candela[fits])])
+                lux = count * float(self.candela[i]) / throw**2 / 2.0**SPARE
+                if lux > best:
+                    best, words = lux, self._unit(self.settings[i], count, SPARE).words
+        return best, words
+
     def _cheapest(
         self, fits: NDArray[np.intp], over: Floats, wide: float, count: int, most: int
     ) -> list[int]:
@@ -162,18 +171,25 @@ class Stock:
                 chosen.append(int(i))
         return chosen
 
-    def soft(self, lux: float, throw: float, *, lift: LiftRow, height: float, up: float) -> list[Unit]:
-        """Units through each frame that goes there: of each size the one that costs least. `up`: radians of elevation."""
+    def soft(
+        self, lux: float, throw: float, *, lift: LiftRow, height: float, up: float, every_cloth: bool = False
+    ) -> list[Unit]:
+        """Units through each frame that goes there: of each size the one that costs least, or, with `every_cloth`, of each
+        size and cloth. `up`: radians of elevation.
+        """
         found = []
         for feet in FRAMES:
             side, ways = feet * FOOT, self._framed[feet]
-            if side > lift.frame or not len(ways.index):
+            if not len(ways.index):
                 continue
-            # Far enough off for the throw; not farther out than a basket holds it.
-            goes = (ways.away <= throw / 3.0) & (self.weights[ways.index] <= lift.carries)
-            goes &= (lift.reaches <= 0.0) | (ways.away <= 1.6)
-            goes &= (not lift.stands_below) | _stands(side, height, ways.away, up)
-            best: tuple[float, Unit] | None = None
+            # Far enough off for the throw, and where something holds it.
+            weights = self.weights[ways.index]
+            on_lift = (not lift.stands_below) & (side <= lift.frame) & (ways.away <= HELD_OUT)
+            on_lift &= weights + frame_kg(side) <= lift.carries
+            largest = lift.frame if lift.stands_below else STANDS_CARRY
+            on_stands = (side <= largest + 0.01) & stands(side, height, ways.away, up)
+            goes = (ways.away <= throw / 3.0) & (weights <= lift.carries) & (on_lift | on_stands)
+            units: list[tuple[float, Unit]] = []
             for cloth in (self.catalogue.cloths[name] for name in CLOTHS if name in self.catalogue.cloths):
                 axial = ways.axial / (1.0 + (2.355 * np.radians(cloth.spread) / self.beams[ways.index]) ** 2)
                 gives = (
@@ -186,13 +202,22 @@ class Stock:
                     continue
                 cost = effort(self.watts[ways.index[fits]], 1) + 0.05 * over[fits]
                 i = int(fits[np.argmin(cost)])
-                if best is None or cost.min() < best[0] - 0.01:
-                    setting = self.settings[ways.index[i]]
-                    unit = self._unit(
-                        setting, 1, float(over[i]), cloth=cloth.name, side=side, away=float(ways.away[i])
-                    )
-                    best = float(cost.min()), unit
-            found += [best[1]] if best is not None else []
+                unit = replace(
+                    self._unit(self.settings[ways.index[i]], 1, float(over[i])),
+                    size_m=side,
+                    cloth=cloth.name,
+                    frame_m=side,
+                    away=float(ways.away[i]),
+                    held=ON_LIFT if on_lift[i] else ON_STANDS,
+                    direct=float(cloth.direct * axial[i] / throw**2 / gives[i]),
+                    spread=radians(cloth.spread),
+                    even=float(ways.even[i]),
+                    passes=float(gives[i] * throw**2 / ways.axial[i]),
+                )
+                units.append((float(cost.min()), unit))
+            if units and not every_cloth:
+                units = [min(units, key=lambda one: round(one[0], 2))]
+            found += [unit for _, unit in units]
         return found
 
     @cached_property
@@ -212,22 +237,14 @@ class Stock:
                     continue
                 # Where the edge of the beam meets that of the frame, it is filled.
                 away = round(float(np.clip(0.5 * side / tan(0.5 * min(beam, 2.0)), 0.8, 6.0)), 1)
-                caught = _within(beam, field, atan(side / sqrt(pi) / away))
-                rows.append((i, away, caught * self.candela[i], self.candela[i]))
-            index, away_m, lumens, axial = np.array(rows, np.float64).reshape(-1, 4).T
-            found[feet] = _Framed(index.astype(np.intp), away_m, lumens, axial)
+                edge = atan(side / sqrt(pi) / away)
+                caught = within(beam, field, edge) * self.candela[i]
+                rows.append((i, away, caught, self.candela[i], filled(beam, field, edge)))
+            index, away_m, lumens, axial, even = np.array(rows, np.float64).reshape(-1, 5).T
+            found[feet] = _Framed(index.astype(np.intp), away_m, lumens, axial, even)
         return found
 
-    def _unit(
-        self,
-        one: _Setting,
-        count: int,
-        over: float,
-        *,
-        cloth: str | None = None,
-        side: float | None = None,
-        away: float = 0.0,
-    ) -> Unit:
+    def _unit(self, one: _Setting, count: int, over: float) -> Unit:
         scrims: tuple[str, ...] = ()
         if _takes_wire(one.head):
             # As little wire as leaves the dimming within what the head does well.
@@ -250,10 +267,8 @@ class Stock:
             one.kelvin,
             scrims,
             over - 0.5 * SCRIMS.index(scrims),
-            size if side is None else side,
-            cloth,
-            side,
-            away,
+            size,
+            source_m=size,
         )
 
 
@@ -283,16 +298,3 @@ def _serves(row: HeadRow) -> bool:
 def _takes_wire(row: HeadRow) -> bool:
     """Heads with a hot lamp have a slot for scrims; lamps of LED are dimmed."""
     return row.shape == "beam" and row.dims != "itself"
-
-
-def _within(beam: float, field: float, half: float) -> float:
-    """Lumens a candela of the axis inside a cone of half angle `half`, radians."""
-    angle = np.linspace(0.0, min(half, pi / 2.0), 200)
-    relative = beams.relative_intensity(np.cos(angle).astype(np.float32), beam=beam, field=field)
-    return float(2.0 * pi * np.trapezoid(relative * np.sin(angle), angle))
-
-
-def _stands(side: float, height: float, away: Floats, up: float) -> NDArray[np.bool_]:
-    """Whether (n,) a frame before a head on a stand is carried by stands of its own, clear of the ground."""
-    middle = height - away * np.sin(up)
-    return (middle <= FRAME_STANDS) & (middle - 0.5 * side * np.cos(up) >= 0.1)

@@ -4,23 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import inf, log2
+from math import acos, degrees, inf, log2, pi
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from preview.camera.frustum import in_frame
 from preview.camera.in_shot import RigUnit, Sighting, sight_unit
+from preview.camera.sight import samples
 from preview.commands.coverage import rig_units
+from preview.commands.frames import PLACES, equivalent_solid_angle, evenness_of
 from preview.commands.prepare import Ready
 from preview.commands.readings import HELD_OFF, Receptor, levels
-from preview.commands.rig.around import Around, Target
+from preview.commands.rig.around import Around, Target, Watcher
 from preview.commands.rig.lifts import lift_part
+from preview.commands.rig.light import looks_deg as estimated_looks_deg
+from preview.commands.rig.places import across_frame, free
 from preview.commands.rig.search import Candidate
 from preview.commands.rig.units import SIDE_BY_SIDE
 from preview.light.heads import head_light
-from preview.light.light import Light
+from preview.light.light import Light, arriving
 from preview.script.models.fixtures import Fixture
+from preview.trace.sampling import spread_points
 from preview.trace.store import AnyStore
 
 Floats = NDArray[np.float64]
@@ -38,7 +44,11 @@ class Trial:
     """A candidate as it was built. `fixtures`: as the script would say them; `lights`: the same, ready to trace.
 
     `read_lux`: at the mark, on a receptor that faces the lamp, the set's shadows and bounce in it; `faces_lux` the same at
-    every figure; `sightings`: by setup, of every part of it.
+    every figure; `sightings`: by setup, of every part of it; `close`: the setups that would show some of what is hidden
+    if it moved by `SWAY`. `looks_deg`: degrees across that one of its heads, or its frame, looks from the mark, by the
+    meter's reckoning: of the even disc of its solid angle, each part counted by its light. `direct`: the share of the
+    light of a frame that goes straight on through its cloth; `spill`: the share of the head's lumens that misses the
+    frame; `fill_stops`: how far the frame's edge is under its middle; all three None without a frame.
     """
 
     candidate: Candidate
@@ -47,6 +57,11 @@ class Trial:
     read_lux: float
     faces_lux: tuple[float, ...]
     sightings: tuple[tuple[str, tuple[Sighting, ...]], ...]
+    looks_deg: float
+    close: tuple[str, ...] = ()
+    direct: float | None = None
+    spill: float | None = None
+    fill_stops: float | None = None
 
     @property
     def in_shot(self) -> tuple[str, ...]:
@@ -57,6 +72,15 @@ class Trial:
     def clear_m(self) -> float:
         """How far the nearest of it is from coming into any frame; inf where none of it could."""
         gaps = [one.clear_m for _, seen in self.sightings for one in seen if one.clear_m is not None]
+        return min(gaps, default=inf)
+
+    @property
+    def clear_deg(self) -> float:
+        """The same at the lens, degrees; of what is partly hidden, as a plain outline."""
+        every = [one for _, seen in self.sightings for one in seen]
+        gaps = [one.clear_deg for one in every if one.clear_deg is not None]
+        if any(one.status == "hidden" for one in every):
+            gaps.append(self.candidate.perch.clear_deg)
         return min(gaps, default=inf)
 
     @property
@@ -146,17 +170,52 @@ def tried(
             answers.append(f"gives {gives:.2g} lux at full, by the meter")
             continue
         lights = lights_of_rig(ready, fixtures)
-        answers.append(
-            Trial(
-                one,
-                fixtures,
-                lights,
-                gives,
-                tuple(found[1:].tolist()),
-                _sighted(around, ready, one, fixtures, lights),
-            )
+        sightings, close = _sighted(around, ready, one, fixtures, lights)
+        trial = Trial(
+            one,
+            fixtures,
+            lights,
+            gives,
+            tuple(found[1:].tolist()),
+            sightings,
+            looks_of(around, one, lights[0]),
+            close,
         )
+        answers.append(_framed(around, trial) if one.unit.is_soft else trial)
     return answers
+
+
+def looks_of(around: Around, candidate: Candidate, light: Light) -> float:
+    """Degrees across that what shines last of one head looks from the mark, as an even disc of its solid angle."""
+    last = max(origin.stage for origin in light.origins)
+    emitters = [
+        one for one, origin in zip(light.emitters, light.origins, strict=True) if origin.stage == last
+    ]
+    solid_angle = equivalent_solid_angle(emitters, around.mark.meter)
+    if solid_angle is None:
+        return estimated_looks_deg(candidate.perch, candidate.unit)
+    return degrees(2.0 * acos(max(1.0 - solid_angle / (2.0 * pi), -1.0)))
+
+
+def _framed(around: Around, trial: Trial) -> Trial:
+    """A trial with what its frame does to the light."""
+    light = trial.lights[0]
+    stood = light.modifiers[-1]
+    lux = {"direct": 0.0, "diffuse": 0.0}
+    point = np.asarray(around.mark.meter, np.float32)[:, None]
+    u = spread_points(PLACES)
+    points = np.repeat(point, PLACES, axis=1)
+    for emitter, origin in zip(light.emitters, light.origins, strict=True):
+        if origin.stage == len(light.modifiers) - 1 and origin.way in lux:
+            lux[origin.way] += float(arriving(emitter, points, np.zeros_like(points), u)[2].mean())
+    total = sum(lux.values())
+    edge = evenness_of(stood.falling)
+    return replace(
+        trial,
+        direct=lux["direct"] / total if total > 0.0 else None,
+        spill=stood.spilled / stood.lumens,
+        fill_stops=edge if np.isfinite(edge) else None,
+    )
 
 
 def _read(
@@ -193,19 +252,33 @@ def _sighted(
     candidate: Candidate,
     fixtures: Sequence[dict[str, Any]],
     lights: tuple[Light, ...],
-) -> tuple[tuple[str, tuple[Sighting, ...]], ...]:
+) -> tuple[tuple[tuple[str, tuple[Sighting, ...]], ...], tuple[str, ...]]:
+    """By setup, how each part stands to the frame; and the setups that would show something hidden if it moved."""
     models = tuple(Fixture.model_validate(one) for one in fixtures)
     perch = candidate.perch
     assert perch.lift is not None
     lift = lift_part(str(fixtures[0]["name"]), perch.lift, perch.at, perch.base, around.scene.terrain)
-    found = []
+    found, close = [], []
     for watcher in around.watchers:
         units = rig_units(replace(ready, scene=replace(around.scene, fixtures=models), lights=lights))
         if lift is not None:
             units.append(RigUnit(lift.name, "stand", lift))
         seen = tuple(sight_unit(unit, units, watcher.view, watcher.world, watcher.rays) for unit in units)
         found.append((watcher.setup, seen))
-    return tuple(found)
+        hidden = [unit for unit, one in zip(units, seen, strict=True) if one.status == "hidden"]
+        if any(_peeps(watcher, unit) for unit in hidden):
+            close.append(watcher.setup)
+    return tuple(found), tuple(close)
+
+
+def _peeps(watcher: Watcher, unit: RigUnit) -> bool:
+    """Whether a frame would show any of a unit that is hidden from it, if it moved by `SWAY` some way across."""
+    triangles = unit.part.vertices[unit.part.faces].astype(np.float64)
+    for way in across_frame(watcher.view):
+        inside = in_frame(watcher.view, triangles + way)
+        if len(inside) and free(watcher, samples(watcher.view, inside)[0]).any():
+            return True
+    return False
 
 
 def check_mark(around: Around, trial: Trial) -> dict[str, Any]:

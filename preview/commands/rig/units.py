@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import atan, degrees, pi, sqrt
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,13 @@ FOOT: Final = 1.0 / sqrt(LUX_PER_FOOTCANDLE)
 """Metres."""
 SIDE_BY_SIDE: Final = 0.25
 """Metres between housings of heads beside one another."""
+Held = Literal["", "on the lift", "on stands of its own"]
+ON_LIFT: Final[Held] = "on the lift"
+ON_STANDS: Final[Held] = "on stands of its own"
+UNWEIGHED: Final = 15.0
+"""Kilograms of a head whose row does not say. From memory, typical."""
+FRAME_KG: Final = {4: 4.0, 6: 8.0, 8: 12.0, 12: 25.0, 20: 60.0}
+"""Kilograms of a frame of so many feet with its cloth. From memory, typical."""
 NUMBERS: Final = ("", "", "two of ", "three of ", "four of ")
 
 
@@ -28,6 +35,9 @@ class Unit:
 
     `candela`: axial of one, with its gel. `size_m`: side of the frame, or diameter of what shines. `scrims`, `stops`:
     wire in front, and how far it is dimmed after that (an estimate that the meter puts right). `kelvin`: what it is set to.
+    `held`: what holds the frame, empty without one. `source_m`: diameter of what shines in the head; `direct`: the share of
+    the light at the mark that goes straight on through the cloth, `spread` radians of it, as a cloth's; `passes`: that
+    light against what the bare head would give there; `even`: the share of the cloth that counts as evenly lit.
     """
 
     head: HeadRow
@@ -44,6 +54,18 @@ class Unit:
     cloth: str | None = None
     frame_m: float | None = None
     away: float = 0.0
+    held: Held = ""
+    source_m: float = 0.0
+    direct: float = 0.0
+    spread: float = 0.0
+    passes: float = 1.0
+    even: float = 1.0
+
+    @property
+    def weight_kg(self) -> float:
+        """Kilograms of the heads, and of the frame where the lift holds it; without ballast and cable."""
+        heads = self.count * (UNWEIGHED if self.head.weight is None else self.head.weight)
+        return heads + (frame_kg(self.frame_m) if self.frame_m is not None and self.held == ON_LIFT else 0.0)
 
     @property
     def watts(self) -> float:
@@ -75,13 +97,23 @@ class Unit:
         return f"{number}{self.head.name}{how}, {feet}x{feet} ft of {self.cloth}"
 
     def along(self, offs: Floats, throws: Floats, throw: float) -> Floats:
-        """Lux (n,) at places so far (m) from the lamp and so many radians off its axis, against that at `throw` on it."""
+        """Lux (n,) at places so far (m) from the lamp and so many radians off its axis, against that at `throw` on it.
+
+        Of a frame: what leaves the cloth evenly, what goes straight on through it, and what misses it and goes past.
+        """
+        relative = np.asarray(self.output.profile(np.cos(offs).astype(np.float32)), np.float64)
+        beam = relative * (throw / throws) ** 2
         if self.frame_m is None:
-            relative = np.asarray(self.output.profile(np.cos(offs).astype(np.float32)), np.float64)
-            return relative * (throw / throws) ** 2
-        return (
-            np.maximum(np.cos(offs), 0.0) * ((throw - self.away) / np.maximum(throws - self.away, 0.1)) ** 2
-        )
+            return beam
+        cloth = np.maximum(np.cos(offs), 0.0)
+        cloth *= ((throw - self.away) / np.maximum(throws - self.away, 0.1)) ** 2
+        past = offs > atan(self.frame_m / sqrt(pi) / self.away)
+        return (1.0 - self.direct) * cloth + np.where(past, 1.0 / self.passes, self.direct) * beam
+
+
+def frame_kg(side_m: float) -> float:
+    """Kilograms of a square frame with its cloth, by its side in metres."""
+    return FRAME_KG[round(side_m / FOOT)]
 
 
 def effort(watts: Floats, count: int) -> Floats:
@@ -89,7 +121,6 @@ def effort(watts: Floats, count: int) -> Floats:
     return np.asarray(0.25 * np.maximum(np.log2(watts / 1000.0), -1.0) + 0.3 * (count - 1))
 
 
-def apparent_deg(size_m: float, away_m: float, *, square: bool) -> float:
-    """Degrees of the disc that would look as large as a square or a disc of a size so far away."""
-    across = size_m * 2.0 / sqrt(pi) if square else size_m
-    return 2.0 * degrees(atan(across / 2.0 / away_m))
+def apparent_deg(size_m: float, away_m: float) -> float:
+    """Degrees across that a disc looks from so far away."""
+    return 2.0 * degrees(atan(size_m / 2.0 / away_m))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preview.commands.lenses.names import called
 from preview.commands.setups.cheats import Cheat
 from preview.commands.setups.command import Compared
 from preview.commands.setups.data import data_of
 from preview.commands.setups.drawing import plan_of
 from preview.commands.setups.drift_words import stops_words
+from preview.commands.setups.in_picture import in_shot, picture_sentences
 from preview.commands.setups.seen import SetupSeen
 from preview.commands.setups.sentences import breaks, rest
 from preview.commands.setups.tables import cheat_table, light_tables, looks_table
@@ -29,7 +31,11 @@ def answer_of(found: Compared) -> Answer:
     blocks: list[Block] = [
         Pictures(tuple(_cell(found, one) for one in seen), columns=2 if len(seen) <= FEW else 3),
     ]
-    for title, sentences in (("Does not cut together", breaks(found)), ("In the cut", rest(found))):
+    for title, sentences in (
+        ("Does not cut together", breaks(found)),
+        ("In the picture, and should not be", picture_sentences(found.seen)),
+        ("In the cut", rest(found)),
+    ):
         if said := tuple(sentences):
             blocks.append(Words(said, title))
     if len(seen) > 1:
@@ -43,12 +49,14 @@ def answer_of(found: Compared) -> Answer:
 
 def _cell(found: Compared, one: SetupSeen) -> Cell:
     camera = one.ready.scene.camera
+    rig = called([thing.name for thing in in_shot(one)])
     figures = (
         ("lens", lens_words(camera)),
         ("sees", f"{one.angles.horizontal_deg:.0f}° × {one.angles.vertical_deg:.0f}°"),
         ("takes in", f"{one.wide_m:.1f} m across at {one.focus_m:.1f} m"),
         ("exposed", _exposed(found, one)),
         ("shot", "; ".join(_shots(one)) or "nobody of the cast"),
+        *((("in shot", rig),) if rig else ()),
     )
     said = []
     for effect in found.effects:
@@ -83,7 +91,7 @@ def _exposed(found: Compared, one: SetupSeen) -> str:
 def _shots(one: SetupSeen) -> Iterator[str]:
     for name, lit in one.lit.items():
         if lit.subject.in_frame and lit.subject.shot_size is not None:
-            why = f", {lit.unseen}" if lit.unseen and lit.in_frame else ""
+            why = f", {lit.unseen}" if lit.unseen else ""
             yield f"{name} {lit.subject.shot_size}{why}"
 
 

@@ -17,7 +17,7 @@ from preview.light.colour import chromaticity
 from preview.light.colour_reading import ColourReading, read_xy
 from preview.sheets.answer.words import signed
 
-Verdict = Literal["holds", "drifts", "as meant", "not compared"]
+Verdict = Literal["holds", "drifts", "lost", "as meant", "not compared"]
 
 OTHER_SIDE: Final = 45.0
 """Degrees that a camera may stand round from another and still see the same edge of light and the same background. Common
@@ -27,19 +27,22 @@ practice, no source."""
 @dataclass(frozen=True)
 class Value:
     """A measure in one setup: `amount` in the row's unit, of levels not under the sensor's floor; None where there is none;
-    `words` as shown, which then say why; `lux` behind it, where it is a level."""
+    `words` as shown, which then say why; `lux` behind it, where it is a level; `lost`: why a light that is on does not
+    reach the figure."""
 
     setup: str
     amount: float | None
     words: str
     lux: float | None = None
+    lost: str = ""
 
 
 @dataclass(frozen=True)
 class Row:
     """One measure of one figure over the setups. `differences` from the first that has it, by setup; `drifting`: those
-    past the tolerance; `apart`: the differences of setups that see another side of it, which are not judged; `meant`: the
-    cheats that account for what else is past the tolerance, by setup."""
+    past the tolerance; `apart`: the differences of setups that see another side of it, which are not judged; `lost`: the
+    setups in which the light does not reach the figure, as it does in the reference; `meant`: the cheats that account for
+    what else is past the tolerance or lost, by setup."""
 
     figure: str
     measure: str
@@ -50,15 +53,33 @@ class Row:
     differences: dict[str, float]
     drifting: tuple[str, ...]
     apart: dict[str, float]
+    lost: tuple[str, ...] = ()
     meant: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def verdict(self) -> Verdict:
-        if not self.differences:
-            return "not compared"
         if self.drifting:
             return "drifts"
-        return "as meant" if self.meant else "holds"
+        if self.lost:
+            return "lost"
+        if self.meant:
+            return "as meant"
+        return "holds" if self.differences else "not compared"
+
+    @property
+    def fixture(self) -> str:
+        """Of a row about a light that plays the moon, that light."""
+        return self.measure.rpartition(",")[0]
+
+    def told(self, setup: str) -> float:
+        """The difference from the reference as it is told: of the figures as they are shown, so that they add up."""
+        assert self.reference is not None
+        before, now = self.value(self.reference).amount, self.value(setup).amount
+        assert before is not None
+        assert now is not None
+        digits = 1 if self.unit == "stop" else 0
+        before, now = round(before, digits), round(now, digits)
+        return round(apart_deg(before, now) if self.kind == "azimuth" else now - before, digits)
 
     def value(self, setup: str) -> Value:
         return next(value for value in self.values if value.setup == setup)
@@ -91,17 +112,25 @@ def rows_of(figure: str, seen: Sequence[SetupSeen], tolerance: Tolerance) -> tup
 
 
 def moons_of(figure: str, seen: Sequence[SetupSeen]) -> tuple[str, ...]:
-    """The lights that play the moon for a figure: in each setup the key of them, and any that moves between setups."""
+    """The lights that play the moon for a figure: in each setup the key of them, and of all that are seen on it any that
+    moves between setups, or is kept off in one."""
     found: dict[str, None] = {}
     places: dict[str, list[Source]] = {}
+    came: dict[str, set[bool]] = {}
     for one in seen:
         lit = one.lit[figure]
-        if lit.in_frame and lit.moons:
-            found[lit.moons[0].fixture] = None
-        for source in lit.moons if lit.in_frame else ():
+        if not lit.in_frame:
+            continue
+        if lit.reaching:
+            found[lit.reaching[0].fixture] = None
+        for source in lit.moons:
+            came.setdefault(source.fixture, set()).add(lit.reach[source.fixture].comes)
+        for source in lit.reaching:
             places.setdefault(source.fixture, []).append(source)
     for name, sources in places.items():
-        if any(abs(apart_deg(sources[0].azimuth_deg, each.azimuth_deg)) > 3.0 for each in sources):
+        if len(came[name]) > 1 or any(
+            abs(apart_deg(sources[0].azimuth_deg, each.azimuth_deg)) > 3.0 for each in sources
+        ):
             found[name] = None
     return tuple(found)
 
@@ -136,7 +165,8 @@ def _row(
                 differences[one.name] = by
     drifting = tuple(name for name, each in differences.items() if abs(each) > tolerance.of(kind) + 1e-9)
     reference = None if first is None else seen[first].name
-    return Row(figure, measure, kind, unit, values, reference, differences, drifting, apart)
+    lost = () if first is None else tuple(value.setup for value in values if value.lost)
+    return Row(figure, measure, kind, unit, values, reference, differences, drifting, apart, lost)
 
 
 def lux_words(lux: float) -> str:
@@ -149,9 +179,8 @@ def _stops(one: SetupSeen, stops: float | None, lux: float | None, nothing: str)
     floor = -one.ready.scene.camera.latitude.under
     if stops is None:
         return Value(one.name, floor, nothing, lux)
-    return Value(
-        one.name, max(floor, stops), signed(stops) + ("" if lux is None else f" · {lux_words(lux)}"), lux
-    )
+    shown = signed(stops) if stops >= floor else f"under {signed(floor)}"
+    return Value(one.name, max(floor, stops), shown + ("" if lux is None else f" · {lux_words(lux)}"), lux)
 
 
 def _key_lux(lit: Lit) -> float | None:
@@ -223,7 +252,13 @@ def _of_moon(fixture: str, measure: str) -> Measure:
         source = next((each for each in lit.moons if each.fixture == fixture), None)
         if source is None:
             return Value(one.name, None, "off")
+        reach = lit.reach[fixture]
+        if not reach.comes:
+            return Value(one.name, None, "does not reach", lost=reach.why_not)
+        if not reach.reaches:
+            return Value(one.name, None, reach.why_not)
         amount = source.azimuth_deg if measure == "azimuth" else source.height_deg
-        return Value(one.name, amount, f"{amount:.0f}°")
+        shown = round(amount) % 360 if measure == "azimuth" else round(amount)
+        return Value(one.name, amount, f"{shown}°")
 
     return of

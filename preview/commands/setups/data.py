@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from preview.commands.setups.in_picture import in_shot, moons_in_picture
 from preview.commands.setups.screen_direction import look_of
 
 if TYPE_CHECKING:
@@ -52,6 +53,16 @@ def _setup(found: Compared, one: SetupSeen) -> dict[str, Any]:
         "focus_m": one.focus_m,
         "takes_in_m": one.wide_m,
         "haze": one.ready.haze is not None,
+        "in_shot": [
+            {
+                "name": thing.name,
+                "where": thing.where,
+                "visible_share": thing.visible_share,
+                "to_clear": None if thing.clears is None else thing.clears.words,
+            }
+            for thing in in_shot(one)
+        ],
+        "moons_in_picture": [moon.fixture for moon in moons_in_picture(one)],
         "figures": {
             name: {**_lit(lit), "looks": asdict(look_of(scene, one.ready.view, cast[name]))}
             for name, lit in one.lit.items()
@@ -81,6 +92,9 @@ def _lit(lit: Lit) -> dict[str, Any]:
                 "azimuth_deg": source.azimuth_deg,
                 "height_deg": source.height_deg,
                 "in_frame": source.way.words,
+                "lux": lit.reach[source.fixture].lux,
+                "reaches": lit.reach[source.fixture].reaches,
+                "why_not": None if lit.reach[source.fixture].reaches else lit.reach[source.fixture].why_not,
             }
             for source in lit.moons
         ],
@@ -98,6 +112,7 @@ def _row(row: Row) -> dict[str, Any]:
         "against": row.reference,
         "differences": row.differences,
         "drifting": list(row.drifting),
+        "lost": list(row.lost),
         "apart": row.apart,
         "meant": {setup: list(cheats) for setup, cheats in row.meant.items()},
         "verdict": row.verdict,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from math import log2
 
+from preview.commands.lenses.names import named
 from preview.commands.setups.continuity import Row, lux_words
 from preview.commands.setups.seen import Lit, SetupSeen
 from preview.commands.setups.tolerance import Tolerance
@@ -39,20 +40,45 @@ def drift_sentences(
         )
 
 
+def lost_sentences(rows: Mapping[str, Sequence[Row]], seen: Sequence[SetupSeen]) -> Iterator[str]:
+    """`In tight "moon key" does not reach Mara, as it does in main: the house is in its way.`"""
+    yield from _lost(rows, seen, meant=False)
+
+
+def _lost(rows: Mapping[str, Sequence[Row]], seen: Sequence[SetupSeen], *, meant: bool) -> Iterator[str]:
+    """With the cheats that account for it, or of what none does; one sentence for figures that it is true of alike."""
+    for one in seen:
+        whom: dict[tuple[str, str | None, str, tuple[str, ...]], list[str]] = {}
+        for figure, theirs in rows.items():
+            for row in theirs:
+                why = row.value(one.name).lost
+                by = row.meant.get(one.name, ())
+                if row.kind == "azimuth" and why and (by if meant else one.name in row.lost):
+                    whom.setdefault((row.fixture, row.reference, why, by), []).append(figure)
+        for (fixture, reference, why, by), figures in whom.items():
+            said = f"In {one.name} {named(fixture)} does not reach {listed_all(figures)}, as it does in {reference}: {why}"
+            yield f"{said}; {_meant_by(by)}." if by else f"{said}."
+
+
+def _meant_by(cheats: Sequence[str]) -> str:
+    return f"meant, by the {'cheat' if len(cheats) == 1 else 'cheats'} of {listed_all(cheats)}"
+
+
 def meant_sentences(rows: Mapping[str, Sequence[Row]], seen: Sequence[SetupSeen]) -> Iterator[str]:
     """`In tight, on Ines rim 0.7 stop up (248 lx for 156 lx): meant, by the cheat of moon edge.`"""
     by_name = {one.name: one for one in seen}
+    yield from _lost(rows, seen, meant=True)
     for one in seen:
         for figure, theirs in rows.items():
             by_cause: dict[tuple[str, ...], list[str]] = {}
             for row in theirs:
-                if one.name in row.meant and row.reference is not None:
+                if one.name in row.meant and one.name in row.differences:
+                    assert row.reference is not None
                     before = by_name[row.reference].lit[figure]
                     words = _drift(row, one.name, before, one.lit[figure])
                     by_cause.setdefault(row.meant[one.name], []).append(words)
             for cheats, said in by_cause.items():
-                what = "cheat" if len(cheats) == 1 else "cheats"
-                yield f"In {one.name}, on {figure} {', '.join(said)}: meant, by the {what} of {listed_all(cheats)}."
+                yield f"In {one.name}, on {figure} {', '.join(said)}: {_meant_by(cheats)}."
 
 
 def _is_behind(row: Row) -> bool:
@@ -88,8 +114,8 @@ def _on_figure(
 
 
 def _drift(row: Row, setup: str, before: Lit, now: Lit) -> str:
-    by = row.differences[setup]
-    more = by > 0.0
+    by = row.told(setup)
+    more = row.differences[setup] > 0.0
     if row.kind in LEVELS:
         assert row.reference is not None
         old, new = row.value(row.reference).lux, row.value(setup).lux
@@ -104,7 +130,7 @@ def _drift(row: Row, setup: str, before: Lit, now: Lit) -> str:
     if row.kind == "colour":
         whom = _by_whom(row, before, now)
         return f"key {abs(by):.0f} mired {'warmer' if more else 'cooler'}{f' ({whom[2:]})' if whom else ''}"
-    fixture = row.measure.rpartition(",")[0]
+    fixture = row.fixture
     if row.kind == "height":
         return f"{fixture} {abs(by):.0f}° {'higher' if more else 'lower'}"
     return f"{fixture} {abs(by):.0f}° farther {'clockwise' if more else 'anticlockwise'}, seen from above"
@@ -114,7 +140,7 @@ def _behind(setup: str, rows: Sequence[Row]) -> str:
     """`1.2 stops darker and 135 mired warmer than in main`: mireds to five, since it is a middle of many things."""
     said = []
     for row in rows:
-        by = row.differences[setup]
+        by = row.told(setup)
         if row.kind == "background":
             said.append(f"{stops_words(by)} {'brighter' if by > 0.0 else 'darker'}")
         else:
@@ -130,7 +156,7 @@ def _by_whom(row: Row, before: Lit, now: Lit) -> str:
         (lit.face.rim_by if row.kind == "rim" else lit.face.key.key if lit.face.key else None)
         for lit in (before, now)
     )
-    return f", from the {new}, not the {old}" if old and new and old != new else ""
+    return f", from {new}, not {old}" if old and new and old != new else ""
 
 
 def holds_sentences(rows: Mapping[str, Sequence[Row]]) -> Iterator[str]:
@@ -138,7 +164,7 @@ def holds_sentences(rows: Mapping[str, Sequence[Row]]) -> Iterator[str]:
     alike: dict[tuple[str, ...], list[str]] = {}
     for figure, theirs in rows.items():
         held = [_called(row) for row in theirs if row.verdict == "holds"]
-        drifted = {_called(row) for row in theirs if row.verdict in ("drifts", "as meant")}
+        drifted = {_called(row) for row in theirs if row.verdict in ("drifts", "lost", "as meant")}
         what = tuple(name for name in dict.fromkeys(held) if name not in drifted)
         if what:
             alike.setdefault(what, []).append(figure)
@@ -150,5 +176,5 @@ def holds_sentences(rows: Mapping[str, Sequence[Row]]) -> Iterator[str]:
 def _called(row: Row) -> str:
     """A light that plays the moon by its name, whatever of it is measured."""
     if row.kind in ("azimuth", "height"):
-        return f"the side and height of the {row.measure.rpartition(',')[0]}"
+        return f"side and height of {row.fixture}"
     return "what is behind" if row.kind == "background" else row.measure

@@ -22,12 +22,14 @@ Floats = NDArray[np.float64]
 @dataclass(frozen=True)
 class Source:
     """One light as it comes to a figure's eyes: degrees clockwise from north and up from level, in the world; `way`, as
-    the camera sees it."""
+    the camera sees it; `towards` (3,) m to where it comes from, or just the way there of what `is_far`: a moon."""
 
     fixture: str
     azimuth_deg: float
     height_deg: float
     way: Bearing
+    towards: tuple[float, float, float]
+    is_far: bool
 
 
 def moon_sources(ready: Ready, figure: Figure) -> tuple[Source, ...]:
@@ -52,6 +54,8 @@ def source_of(ready: Ready, figure: Figure, fixture: Fixture, light: Light) -> S
         degrees(atan2(east, north)) % 360.0,
         degrees(asin(max(-1.0, min(1.0, up)))),
         bearing(towards, eyes, ready.view),
+        (float(towards[0]), float(towards[1]), float(towards[2])),
+        fixture.moon is not None,
     )
 
 

@@ -6,7 +6,7 @@ it, each of the two looks the same way across the screen in every setup. Common 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Sized
 from dataclasses import dataclass
 from itertools import combinations
 from math import asin, cos, degrees, radians, sin
@@ -196,25 +196,39 @@ def _walking(found: Bearing) -> str:
     return ACROSS[0] if found.side == "right" else ACROSS[1]
 
 
+def setups_words(names: Sequence[str], *, within: bool = False) -> str:
+    """`Setups main and tight`, `Setup mist`: names that a sentence starts with; `within` it, without the capital."""
+    what = "setup" if len(names) == 1 else "setups"
+    return f"{what if within else what.capitalize()} {listed_all(names)}"
+
+
+def _is(names: Sized) -> str:
+    return "is" if len(names) == 1 else "are"
+
+
 def line_sentences(line: Line, watched: Sequence[Watched]) -> list[str]:
     """What is to be said of a line: who crosses it, and how that is seen; or that nobody does."""
     one, other = line.figures
     first = line.first
     names = f"the line between {one} and {other}"
     if first is None:
-        return [f"{listed_all(list(line.sides))}: on {names}, so neither side of it is taken."]
+        return [
+            f"{setups_words(list(line.sides))} {_is(line.sides)} on {names}, so neither side of it is taken."
+        ]
     said = []
     by_name = {each.name: each for each in watched}
     for setup in line.across:
-        said.append(f"{setup} crosses {names}: {_crossed(line, by_name[setup], by_name[first])}.")
+        said.append(
+            f"{setups_words([setup])} crosses {names}: {_crossed(line, by_name[setup], by_name[first])}."
+        )
     on_it = [setup for setup, side in line.sides.items() if side == 0]
     if on_it:
         said.append(
-            f"{listed_all(on_it)} {'is' if len(on_it) == 1 else 'are'} on {names}: it cuts with either side."
+            f"{setups_words(on_it)} {_is(on_it)} on {names}, and {'cuts' if len(on_it) == 1 else 'cut'} with either side."
         )
     keep = [setup for setup, side in line.sides.items() if side == line.sides[first]]
     if len(keep) > 1 and not line.across:
-        said.append(f"{listed_all(keep)} keep to one side of {names}.")
+        said.append(f"{setups_words(keep)} keep to one side of {names}.")
     return said
 
 

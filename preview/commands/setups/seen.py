@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import degrees
 from typing import Final
@@ -10,14 +10,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.camera.coverage import Angles, Subject, figures_in
+from preview.camera.coverage import Angles, Coverage, Subject, cover
 from preview.camera.exposure import grey_illuminance_of
 from preview.camera.format import delivered
 from preview.camera.framing import focus_distance, frame_size
 from preview.camera.lens import angles_of_view
+from preview.commands.coverage import rig_units
 from preview.commands.face_light import FaceLight, about, face_light, read_about
+from preview.commands.lenses.names import called
 from preview.commands.prepare import Ready
 from preview.commands.setups.moon_side import Source, camera_round_deg, eyes_of, moon_sources
+from preview.commands.setups.reach import Reach, reaches
 from preview.commands.setups.screen_direction import TURNED_AWAY, Watched
 from preview.commands.shot import Shot, shot, stops_of
 from preview.light.colour_reading import ColourReading, read_colour
@@ -46,7 +49,8 @@ class Lit:
     """The light on one figure in one setup.
 
     `unseen`: why its face is not to be judged, empty where it is; `in_frame`: whether its head is seen at all. `moons`:
-    every light that plays the moon, the one that gives most about its head first. `camera_deg`: azimuth to the lens.
+    every light that plays the moon, the one that gives most about its head first; `reach` of each. `camera_deg`: azimuth
+    to the lens.
     """
 
     face: FaceLight
@@ -55,7 +59,13 @@ class Lit:
     in_frame: bool
     behind: Behind
     moons: tuple[Source, ...]
+    reach: Mapping[str, Reach]
     camera_deg: float
+
+    @property
+    def reaching(self) -> tuple[Source, ...]:
+        """The moons that reach it."""
+        return tuple(source for source in self.moons if self.reach[source.fixture].reaches)
 
 
 @dataclass(frozen=True)
@@ -65,6 +75,7 @@ class SetupSeen:
     name: str
     ready: Ready
     shot: Shot
+    coverage: Coverage
     lit: Mapping[str, Lit]
     grey_lux: float
     angles: Angles
@@ -94,11 +105,13 @@ def see(
     """A setup traced and read; what `store` has of it is not traced again."""
     scene = ready.scene
     one = shot(ready, store=store, width=width, seed=seed, progress=progress)
+    coverage = covered(ready)
     return SetupSeen(
         scene.setup,
         ready,
         one,
-        lit_in(ready, one, store=store, seed=seed),
+        coverage,
+        lit_in(ready, one, coverage.figures, store=store, seed=seed),
         grey_illuminance_of(scene.camera),
         _angles(scene),
         focus_distance(scene),
@@ -106,21 +119,29 @@ def see(
     )
 
 
-def lit_in(ready: Ready, one: Shot | None, *, store: AnyStore, seed: int) -> dict[str, Lit]:
-    """The light on every figure; without a shot, nothing of what is behind them."""
+def covered(ready: Ready) -> Coverage:
+    """Who and what of the rig is in frame, things of the rig in one another's way."""
+    return cover(ready.scene, ready.view, ready.world, ready.stage.solid.rays, rig_units(ready))
+
+
+def lit_in(
+    ready: Ready, one: Shot | None, subjects: Sequence[Subject], *, store: AnyStore, seed: int
+) -> dict[str, Lit]:
+    """The light on every figure, in frame as `subjects` say; without a shot, nothing of what is behind them."""
     scene = ready.scene
     if not scene.cast:
         return {}
     held = [about(ready, figure) for figure in scene.cast]
     lux = read_about(ready, held, store=store, seed=seed)
     names = [light.name for light in ready.lights]
-    subjects = figures_in(scene, ready.view, ready.world, ready.stage.solid.rays)
+    sources = {figure.name: moon_sources(ready, figure) for figure in scene.cast}
+    reach = reaches(ready, held, lux, sources)
     answer = {}
     for number, (each, subject) in enumerate(zip(held, subjects, strict=True)):
         figure = each.figure
         row = number * len(each.receptors)
-        most = dict(zip(names, lux.total[row : row + len(each.receptors)].max(axis=0).tolist(), strict=True))
-        moons = sorted(moon_sources(ready, figure), key=lambda source: -most[source.fixture])
+        theirs = reach[figure.name]
+        moons = sorted(sources[figure.name], key=lambda source, of=theirs: -of[source.fixture].lux)  # type: ignore[misc]
         head = _head_in_frame(subject)
         answer[figure.name] = Lit(
             face_light(each, lux, row, names, ready),
@@ -129,6 +150,7 @@ def lit_in(ready: Ready, one: Shot | None, *, store: AnyStore, seed: int) -> dic
             not head,
             Behind(None, None) if one is None or head else _behind(one, figure),
             tuple(moons),
+            theirs,
             camera_round_deg(ready, figure),
         )
     return answer
@@ -140,7 +162,7 @@ def _head_in_frame(subject: Subject) -> str:
         return "behind the lens"
     if not all(0.0 <= share <= 1.0 for share in subject.at):
         return "out of frame"
-    return f"behind {subject.hidden_by}" if subject.hidden_by else ""
+    return f"behind {called([subject.hidden_by])}" if subject.hidden_by else ""
 
 
 def _turned(ready: Ready, figure: Figure) -> str:

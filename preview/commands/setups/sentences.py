@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from preview.commands.lenses.names import named
 from preview.commands.setups.command import Compared
-from preview.commands.setups.drift_words import drift_sentences, holds_sentences, meant_sentences, stops_words
-from preview.commands.setups.screen_direction import line_sentences, walk_sentences
+from preview.commands.setups.drift_words import (
+    drift_sentences,
+    holds_sentences,
+    lost_sentences,
+    meant_sentences,
+    stops_words,
+)
+from preview.commands.setups.in_picture import in_shot
+from preview.commands.setups.screen_direction import line_sentences, setups_words, walk_sentences
 from preview.commands.setups.seen import SetupSeen
 from preview.script.words import listed_all
 
@@ -24,6 +32,7 @@ def breaks(found: Compared) -> Iterator[str]:
     for walk in found.walks:
         yield from walk_sentences(walk) if walk.turns else ()
     yield from _unexplained(found)
+    yield from lost_sentences(found.rows, found.seen)
     yield from drift_sentences(found.rows, found.seen, found.tolerance)
 
 
@@ -38,12 +47,14 @@ def rest(found: Compared) -> Iterator[str]:
         yield "The script has no cast: there is no face whose light could be held from setup to setup."
     elif not compared:
         yield "Nobody is in frame in two of these setups, so no light is held against another."
-    elif not any(row.drifting or row.meant for row in compared):
+    elif not any(row.drifting or row.lost or row.meant for rows in found.rows.values() for row in rows):
         who = listed_all(list(dict.fromkeys(row.figure for row in compared)))
         yield f"The light on {who} holds in all of these setups, within the tolerances below."
     else:
         yield from holds_sentences(found.rows)
     yield from meant_sentences(found.rows, seen)
+    if not any(in_shot(one) for one in seen):
+        yield "Nothing of the rig is in shot in any of them."
     yield from _exposures(found)
     yield from _alone(found)
     yield from _airs(found)
@@ -71,7 +82,7 @@ def _exposures(found: Compared) -> Iterator[str]:
     for (words, settings), names in alike.items():
         verb = "is" if len(names) == 1 else "are"
         yield (
-            f"{listed_all(names)} {verb} exposed {words} than {first.name} ({settings} for {_settings(first)}); "
+            f"{setups_words(names)} {verb} exposed {words} than {first.name} ({settings} for {_settings(first)}); "
             "levels are compared as exposed."
         )
 
@@ -99,7 +110,8 @@ def _airs(found: Compared) -> Iterator[str]:
     if hazy and len(hazy) < len(found.seen):
         clear = [one.name for one in found.seen if one.name not in hazy]
         yield (
-            f"{listed_all(hazy)} {'is' if len(hazy) == 1 else 'are'} in haze, {listed_all(clear)} in clear air: "
+            f"{setups_words(hazy)} {'is' if len(hazy) == 1 else 'are'} in haze, "
+            f"{setups_words(clear, within=True)} in clear air: "
             "what is far off is lifted in the one and not in the other."
         )
 
@@ -109,7 +121,7 @@ def _unexplained(found: Compared) -> Iterator[str]:
         cheat = effect.cheat
         if cheat.reason is None:
             what = ", ".join(cheat.changes)
-            yield f"{cheat.setup} changes {cheat.name} without a reason ({what}): unexplained."
+            yield f"{setups_words([cheat.setup])} changes {named(cheat.name)} without a reason: {what}."
 
 
 def _moons(found: Compared) -> Iterator[str]:
@@ -119,13 +131,18 @@ def _moons(found: Compared) -> Iterator[str]:
         for row in rows:
             if row.kind != "azimuth" or row.reference is None:
                 continue
-            fixture = row.measure.rpartition(",")[0]
+            fixture = row.fixture
             sides = {one.name: _side(one, name, fixture) for one in found.seen}
             first = sides[row.reference]
             for setup in row.differences:
-                if setup not in row.drifting and sides[setup] and first and sides[setup] != first:
+                if (
+                    setup not in (*row.drifting, *row.meant)
+                    and sides[setup]
+                    and first
+                    and sides[setup] != first
+                ):
                     words = (
-                        f"In {setup} the {fixture} comes from {sides[setup]}, in {row.reference} from {first}: "
+                        f"In {setup} {named(fixture)} comes from {sides[setup]}, in {row.reference} from {first}: "
                         "rightly, for the camera has gone round and the light has not"
                     )
                     told.setdefault((setup, words), []).append(name)

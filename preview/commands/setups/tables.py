@@ -14,6 +14,7 @@ from preview.sheets.drawing import Align
 VERDICTS: dict[Verdict, str] = {
     "holds": "✓ holds",
     "drifts": "▲ drifts",
+    "lost": "▲ lost",
     "as meant": "• as meant",
     "not compared": "– not compared",
 }
@@ -28,7 +29,11 @@ def light_tables(found: Compared) -> Iterator[Block]:
         shown = [one.name for one in found.seen if one.lit[name].in_frame]
         if len(shown) < 2:
             continue
-        lines = [_line(row, shown) for row in rows if any(value.amount is not None for value in row.values)]
+        lines = [
+            _line(found, row, shown)
+            for row in rows
+            if _tells(row) and any(value.amount is not None for value in row.values)
+        ]
         lines += [_moon_line(found, name, fixture, shown) for fixture in _moon_names(rows)]
         heads = (name, *shown, "verdict")
         yield Table(
@@ -49,10 +54,12 @@ def _how_to_read(found: Compared) -> str:
     t = found.tolerance
     meant = any(row.meant for rows in found.rows.values() for row in rows)
     return (
-        "Levels: stops from 18 % grey as each setup is exposed, then lux; in brackets the difference from the widest "
-        "that shows the figure. Rim: the brightest edge of hair and shoulders. Behind: the median of all the frame that "
-        "is farther off. Other side: a camera more than 45° round sees another edge and another background, which is "
-        "not judged. Colour: mireds from the balance, warmer positive. Azimuth: from the figure, clockwise from north. "
+        "Levels: stops from 18 % grey as each setup is exposed, then lux, and by what; in brackets the difference from the "
+        "widest that shows the figure. Key to fill: all the light to all but what comes straight from the key; what of "
+        "the key bounces is in key and fill both. Rim: the brightest edge of hair and shoulders. Behind: the median of all "
+        "the frame that is farther off. Other side: a camera more than 45° round sees another edge and another "
+        "background, which is not judged. Colour: mireds from the balance, warmer positive. Azimuth: from the "
+        "figure, clockwise from the plan's north. "
         f"Holds within: key {t.key:.2g}, fill {t.fill:.2g}, key to fill {t.ratio:.2g}, rim {t.rim:.2g}, behind "
         f"{t.background:.2g} stop; colour {t.colour:.3g}, behind {t.background_colour:.3g} mired; moon "
         f"{t.azimuth:.3g}° round, {t.height:.3g}° in height "
@@ -60,23 +67,48 @@ def _how_to_read(found: Compared) -> str:
     )
 
 
-def _line(row: Row, shown: Sequence[str]) -> tuple[str, ...]:
+def _line(found: Compared, row: Row, shown: Sequence[str]) -> tuple[str, ...]:
+    by_whom = {
+        setup: name
+        for setup in shown
+        if row.value(setup).amount is not None and (name := _from(found, row, setup))
+    }
+    alike = len(set(by_whom.values())) == 1
     cells = []
     for setup in shown:
         words = row.value(setup).words
-        by = row.differences.get(setup, row.apart.get(setup))
-        if by is not None:
+        if setup in by_whom and not alike:
+            words += f", {by_whom[setup]}"
+        if setup in row.differences or setup in row.apart:
+            by = row.told(setup)
             past = "▲ " if setup in row.drifting else "• " if setup in row.meant else ""
             unit = "°" if row.unit == "°" else ""
             apart = ", other side" if setup in row.apart else ""
             words += f" ({past}{signed(by, 1 if row.unit == 'stop' else 0)}{unit}{apart})"
         cells.append(words)
     measure = row.measure + (", mired" if row.unit == "mired" else "")
+    if alike:
+        measure += f", {next(iter(by_whom.values()))}"
     return (measure, *cells, VERDICTS[row.verdict])
 
 
+def _from(found: Compared, row: Row, setup: str) -> str | None:
+    """Which light gives a key or a rim."""
+    face = next(one for one in found.seen if one.name == setup).lit[row.figure].face
+    if row.kind == "key":
+        return None if face.key is None else face.key.key
+    return face.rim_by if row.kind == "rim" else None
+
+
 def _moon_names(rows: Sequence[Row]) -> list[str]:
-    return [row.measure.rpartition(",")[0] for row in rows if row.kind == "azimuth"]
+    return [row.fixture for row in rows if row.kind == "azimuth" and _tells(row)]
+
+
+def _tells(row: Row) -> bool:
+    """A light that plays the moon is worth a row where it is in two setups, or is kept off or off in one."""
+    if row.kind not in ("azimuth", "height"):
+        return True
+    return row.verdict != "not compared" or any(value.words == "off" for value in row.values)
 
 
 def _moon_line(found: Compared, figure: str, fixture: str, shown: Sequence[str]) -> tuple[str, ...]:
@@ -84,8 +116,13 @@ def _moon_line(found: Compared, figure: str, fixture: str, shown: Sequence[str])
     cells = []
     for one in found.seen:
         if one.name in shown:
-            way = next((each.way for each in one.lit[figure].moons if each.fixture == fixture), None)
-            cells.append("off" if way is None else way.short)
+            lit = one.lit[figure]
+            way = next((each.way for each in lit.moons if each.fixture == fixture), None)
+            reach = lit.reach.get(fixture)
+            if way is None or reach is None:
+                cells.append("off")
+            else:
+                cells.append(way.short if reach.reaches else reach.why_not)
     return (f"{fixture}, in frame", *cells, "")
 
 

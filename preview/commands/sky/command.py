@@ -18,6 +18,7 @@ from preview.night.events import TWILIGHTS, Spans, eclipse, events_of, moon_up, 
 from preview.night.month import Asked, month_of
 from preview.night.observer import NightSpan, Observer, instant, night_of
 from preview.script.models.night import Night, PlaceOnEarth
+from preview.script.place_and_time import HOW_ON_EARTH
 from preview.script.read import Script
 from preview.script.real_moon import observer_of
 from preview.script.scene import Scene
@@ -87,7 +88,7 @@ def tonight_of(script: Script, options: SkyOptions, *, store: AnyStore | None = 
     look = wanted(main, options.want, around=options.around, heights=options.heights)
     asked = Asked(
         look.words,
-        lambda moon: look.quarter(sights[0], moon),
+        lambda moon: look.there(sights[0], moon),
         look.height,
         options.least_lux,
         options.dark,
@@ -109,6 +110,7 @@ def tonight_of(script: Script, options: SkyOptions, *, store: AnyStore | None = 
         sights,
         asked,
         month_of(observer, options.month or night.date, asked),
+        options.want is None and look.azimuth is None,
     )
 
 
@@ -119,7 +121,7 @@ def _place_and_night(scene: Scene, options: SkyOptions) -> tuple[PlaceOnEarth, N
                 scene.path,
                 None,
                 "",
-                "nothing says where on earth it lies; add place: {latitude: 51.5 N, longitude: 1.2 E, zone: CET}",
+                f"nothing says where on earth it lies; add {HOW_ON_EARTH}",
             )
         )
     night = scene.night

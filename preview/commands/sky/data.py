@@ -7,6 +7,7 @@ from math import degrees, radians
 from typing import Any
 
 from preview.commands.sky.sight import Sight
+from preview.commands.sky.stand_ins import stand_ins_data
 from preview.commands.sky.tonight import Hour, Tonight
 from preview.night.events import Spans
 from preview.night.month import NightFit, ranked
@@ -53,6 +54,7 @@ def data_of(tonight: Tonight) -> dict[str, Any]:
         },
         "at_the_time": None if tonight.moment is None else _hour(tonight, tonight.hour(tonight.moment)),
         "hours": [_hour(tonight, hour) for hour in tonight.hours()],
+        "play_the_moon": stand_ins_data(tonight),
         "setups": [_sight(tonight, sight) for sight in tonight.sights],
         "month": _month(tonight),
     }

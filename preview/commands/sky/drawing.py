@@ -10,8 +10,9 @@ import numpy as np
 from preview.commands.sky.tonight import Tonight, on_the_clock
 from preview.commands.sky.words import sight_words, unseen_words
 from preview.night.ephemeris import Moon, direction, moon_at, sun_at
-from preview.night.words import bearing_words, date_words, lux_words
+from preview.night.words import date_words, lux_words
 from preview.sheets.answer.blocks import Drawing
+from preview.sheets.answer.words import compass_words
 from preview.sheets.night_chart import Disc, Lane, NightChart, Tick, night_chart, tick_hours
 
 STEP = timedelta(minutes=5)
@@ -94,4 +95,4 @@ def _tick(tonight: Tonight, at: datetime) -> tuple[str, ...]:
     time = f"{tonight.observer.local(at):%H:%M}"
     if not hour.moon.is_up:
         return time, "below", ""
-    return time, bearing_words(degrees(hour.moon.azimuth)), f"{lux_words(hour.facing_lux)} lx"
+    return time, compass_words(degrees(hour.moon.azimuth)), f"{lux_words(hour.facing_lux)} lx"

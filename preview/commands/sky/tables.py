@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import degrees, radians
 
 from preview.commands.sky.sight import Sight, Stretch
 from preview.commands.sky.tonight import Hour, Tonight
+from preview.commands.sky.words import zone_told
 from preview.night.month import REASONS, NightFit, ranked
-from preview.night.words import bearing_words, clock, day_words, height_words, hours_words, lux_words, phase
+from preview.night.words import day_words, height_words, hours_words, lux_words, phase
 from preview.script.real_moon import in_plan
 from preview.sheets.answer.blocks import Block, Table, Words
+from preview.sheets.answer.words import compass_words
 
+ALL_PHASES = 28
+"""Nights in a row that have nearly all phases: the moon takes 29.5 days."""
 STATES = {"clear": "in shot", "part": "partly", "hidden": "hidden"}
 
 
@@ -22,7 +26,7 @@ def event_table(tonight: Tonight) -> Block:
             event.name,
             tonight.clock(event.at),
             day_words(event.at.astimezone(tonight.observer.clocks)),
-            bearing_words(event.azimuth_deg),
+            compass_words(event.azimuth_deg),
             f"{degrees(in_plan(radians(event.azimuth_deg), tonight.place)):.0f}°",
             f"{event.height_deg:.0f}°".replace("-", "−")
             if event.name in ("moon highest", "sun lowest")
@@ -38,7 +42,7 @@ def event_table(tonight: Tonight) -> Block:
         ("", "time", "day", "bearing", "in the plan", "height"),
         rows,
         ("left", "right", "left", "left", "right", "right"),
-        f"Times of {tonight.place.zone}. Bearings are from true north, which lies at "
+        f"{zone_told(tonight)} Bearings are from true north, which lies at "
         f"{degrees(tonight.place.north) % 360:.0f}° of the script's plan.",
     )
 
@@ -79,7 +83,7 @@ def _hour(tonight: Tonight, hour: Hour) -> tuple[str, ...]:
         time,
         sun,
         height_words(hour.moon.height),
-        bearing_words(degrees(hour.moon.azimuth)),
+        compass_words(degrees(hour.moon.azimuth)),
         f"{hour.plan_deg:.0f}°",
         lux_words(hour.facing_lux),
         lux_words(hour.level_lux),
@@ -93,7 +97,7 @@ def sight_tables(tonight: Tonight) -> Iterator[Block]:
     if framed:
         yield Table(
             "The moon in frame",
-            ("setup", "from", "to", "its disc", "over grey"),
+            ("setup", "from", "to", "its disc", "exposure"),
             framed,
             ("left", "right", "right", "left", "left"),
             "Exposure of its lit part half way through. What a setup's sensor holds: "
@@ -120,9 +124,7 @@ def _sight(tonight: Tonight, sight: Sight, hour: Hour) -> tuple[str, ...]:
     marked = "› " if hour.at == tonight.moment else ""
     stretch = sight.at(hour.at)
     disc = sight.off(hour.moon) if stretch is None else disc_words(stretch)
-    exposed = (
-        "" if stretch is None or stretch.state == "hidden" else f", {exposure_words(sight, hour)} over grey"
-    )
+    exposed = "" if stretch is None or stretch.state == "hidden" else f", {exposure_words(sight, hour)}"
     return f"{marked}{tonight.clock(hour.at)}", sight.bearing(hour.moon).short, f"{disc}{exposed}"
 
 
@@ -132,13 +134,12 @@ def disc_words(stretch: Stretch) -> str:
 
 
 def exposure_words(sight: Sight, hour: Hour) -> str:
-    """`10.4 stops, clips`."""
+    """`10.4 stops over grey, clips`."""
     stops = sight.stops(hour.moon)
     if stops is None:
         return ""
-    over = "over" if stops >= 0 else "under"
     clips = ", clips" if stops > sight.scene.camera.latitude.over else ""
-    return f"{abs(stops):.1f} stops {over if stops < 0 else ''}".strip() + clips
+    return f"{abs(stops):.1f} stops {'over' if stops >= 0.0 else 'under'} grey{clips}"
 
 
 def _in_frame(tonight: Tonight, sight: Sight) -> Iterator[tuple[str, ...]]:
@@ -148,8 +149,8 @@ def _in_frame(tonight: Tonight, sight: Sight) -> Iterator[tuple[str, ...]]:
         exposed = "" if one.state == "hidden" else exposure_words(sight, hour)
         yield (
             sight.setup,
-            clock(tonight.observer, one.start),
-            clock(tonight.observer, one.end),
+            tonight.clock(one.start),
+            tonight.clock(one.end),
             disc_words(one),
             exposed,
         )
@@ -163,7 +164,8 @@ def month_tables(tonight: Tonight) -> Iterator[Block]:
     cloud = f", under {tonight.cloud_words}" if tonight.night.cloud else ""
     fit = (
         f"Fit: {asked.dark} twilight over, the moon where it is wanted, at least {asked.least_lux:g} lux facing it{cloud}. "
-        "Nights of two hours or more come first, the brightest of them first; lux is the most that the moon then gives."
+        "Nights of two hours or more come first, the brightest of them first, then short ones, the longest first. Lux is "
+        "the most that the moon then gives; the share lit is that of midnight."
     )
     if best:
         yield Table(
@@ -209,11 +211,25 @@ def _unfit(tonight: Tonight) -> Iterator[tuple[str, ...]]:
     for group in groups:
         first, last = group[0], group[-1]
         evenings = _evening(tonight, first)
-        lit = f"{100 * first.moon.lit:.0f} %"
+        why = first.why
         if len(group) > 1:
             evenings = f"{evenings} to {_evening(tonight, last)}"
-            lit = f"{lit} to {100 * last.moon.lit:.0f} %"
-        yield evenings, lit, first.why if len(group) == 1 else REASONS[first.reason]
+            why = REASONS[first.reason]
+            why += f": under {tonight.asked.least_lux:g} lux" if first.reason == "weak" else ""
+        yield evenings, lit_words([night.moon.lit for night in group]), why
+
+
+def lit_words(shares: Sequence[float]) -> str:
+    """How much of the moon is lit in nights that follow one another: `46 % to 8 %` as it wanes or grows, else from the
+    least to the most; `all phases` of a whole month."""
+    if len(shares) >= ALL_PHASES:
+        return "all phases"
+    one_way = sorted(shares) in (list(shares), list(shares)[::-1])
+    told = [
+        f"{100 * share:.0f} %"
+        for share in ((shares[0], shares[-1]) if one_way else (min(shares), max(shares)))
+    ]
+    return " to ".join(dict.fromkeys(told))
 
 
 def _evening(tonight: Tonight, night: NightFit) -> str:

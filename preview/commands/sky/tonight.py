@@ -60,6 +60,8 @@ class Tonight:
     sights: tuple[Sight, ...]
     asked: Asked
     month: tuple[NightFit, ...]
+    no_wish: bool = False
+    """Whether neither the user nor the script says where the moon is wanted."""
 
     @property
     def cloud(self) -> float:

@@ -1,25 +1,18 @@
-"""Wanted: the look asked of a night: the quarter and the height of its moon, from the script or as words say it."""
+"""Wanted: the look asked of a night: where and how high its moon should stand, from the script or as words say it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, atan2, degrees, pi, radians, tau
+from math import atan2, degrees, pi, radians, tau
 from typing import Final
-
-import numpy as np
-from numpy.typing import NDArray
 
 from preview.camera.bearing import OVERHEAD, SIDES
 from preview.commands.sky.sight import Sight, way
+from preview.commands.sky.stand_ins import own_moon, stand_ins
 from preview.faults import UserError
-from preview.light.sky import towards
 from preview.night.ephemeris import Moon
-from preview.script.models.fixtures import Fixture
-from preview.script.motives import MOON, motive_of
 from preview.script.quantities import angle
 from preview.script.scene import Scene
-
-Floats = NDArray[np.float64]
 
 AROUND: Final = radians(30.0)
 """How far to either side of a wanted azimuth the moon may stand. Common practice, no source."""
@@ -59,8 +52,8 @@ class Wanted:
     round_deg: tuple[float, float] | None = None
     side: str | None = None
 
-    def quarter(self, sight: Sight, moon: Moon) -> bool:
-        """Whether the moon stands in the wanted quarter."""
+    def there(self, sight: Sight, moon: Moon) -> bool:
+        """Whether the moon stands on the wanted side."""
         if self.azimuth is not None:
             east, north, _ = way(sight.scene, moon)
             off = (atan2(east, north) - self.azimuth + pi) % tau - pi
@@ -112,33 +105,25 @@ def _azimuth(text: str) -> float | None:
 
 
 def _of_script(scene: Scene, around: float, heights: tuple[float, float] | None) -> Wanted:
-    for fixture in scene.fixtures:
-        if motive_of(fixture) != MOON:
-            continue
-        source = _source(scene, fixture)
-        if source is None or source[2] <= 0.0:
-            continue
-        azimuth = atan2(source[0], source[1]) % tau
-        up = asin(float(np.clip(source[2], -1.0, 1.0)))
-        low, high = heights or (max(LOWEST, up - ABOUT), min(pi / 2.0, up + ABOUT))
-        told = _azimuth_words(azimuth, around, low, high, f" as {fixture.name} of the script")
-        return Wanted(told, low, high, azimuth, around)
+    """As the script's own moon has it, else the first head that plays one; a real moon says nothing of what is wanted."""
+    own = own_moon(scene)
+    if own is not None and own.moon is not None:
+        return _like(own.moon.azimuth, own.moon.elevation, f"{own.name} of the script", around, heights)
+    for one in stand_ins(scene):
+        if one.height > 0.0:
+            return _like(one.azimuth, one.height, f"{one.fixture} at {one.where}", around, heights)
     return _anywhere(heights)
+
+
+def _like(azimuth: float, up: float, what: str, around: float, heights: tuple[float, float] | None) -> Wanted:
+    low, high = heights or (max(LOWEST, up - ABOUT), min(pi / 2.0, up + ABOUT))
+    azimuth %= tau
+    return Wanted(_azimuth_words(azimuth, around, low, high, f", as {what}"), low, high, azimuth, around)
 
 
 def _anywhere(heights: tuple[float, float] | None) -> Wanted:
     low, high = heights or (LOWEST, pi / 2.0)
     return Wanted(f"anywhere, {_heights(low, high)}", low, high)
-
-
-def _source(scene: Scene, fixture: Fixture) -> Floats | None:
-    """The unit direction from which a fixture that plays the moon lights what it is aimed at."""
-    if fixture.moon is not None:
-        return towards(azimuth=fixture.moon.azimuth, elevation=fixture.moon.elevation)
-    if fixture.at is None or fixture.aim is None:
-        return None
-    away = scene.point(fixture.at) - scene.point(fixture.aim)
-    return np.asarray(away / np.linalg.norm(away))
 
 
 def _azimuth_words(azimuth: float, around: float, low: float, high: float, like: str = "") -> str:

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from math import degrees
 
 from preview.commands.sky.sight import Sight
+from preview.commands.sky.stand_ins import own_moon_words, two_moons_words
 from preview.commands.sky.tonight import Tonight
 from preview.night.ephemeris import moon_at, sun_at
 from preview.night.events import length, moon_up, overlap, sun_below
@@ -13,8 +14,6 @@ from preview.night.month import ranked
 from preview.night.moonlight import passed_by_cloud
 from preview.night.observer import MISTAKEN, hours_off_the_sun, zone_words
 from preview.night.words import (
-    bearing_words,
-    clock,
     date_words,
     day_words,
     height_words,
@@ -23,15 +22,39 @@ from preview.night.words import (
     phase,
 )
 from preview.script.words import listed_all
+from preview.sheets.answer.words import compass_words
 
 
 def about(tonight: Tonight) -> str:
     """`51.5° N 1.2° E, night of Saturday 24 October 2026, CEST, 2 h ahead of universal time`."""
-    when = tonight.moment or tonight.shown[0]
-    return (
-        f"{tonight.observer.words}, night of {date_words(tonight.night.date)}, clocks of {tonight.place.zone}"
-        f" ({zone_words(tonight.observer, when)})"
-    )
+    told = zone_words(tonight.observer, tonight.moment or tonight.shown[0])
+    if tonight.clocks_change is not None:
+        told = " then ".join(_letters(tonight))
+    zone = tonight.place.zone
+    clocks = told if told.startswith(f"{zone},") else f"{zone} ({told})"
+    return f"{tonight.observer.words}, night of {date_words(tonight.night.date)}, clocks of {clocks}"
+
+
+def zone_told(tonight: Tonight) -> str:
+    """`Times are CEST, 2 h ahead of universal time.`, `Times are CEST until 03:00, then CET.`"""
+    if tonight.clocks_change is None:
+        return f"Times are {zone_words(tonight.observer, tonight.shown[0])}."
+    before, after = _letters(tonight)
+    return f"Times are {before} until {_changes(tonight)}, then {after}."
+
+
+def _letters(tonight: Tonight) -> tuple[str, str]:
+    """What clocks show before and after they change in the night, `CEST` and `CET`."""
+    first, last = (tonight.observer.local(at).tzname() for at in (tonight.span.start, tonight.span.end))
+    return f"{first}", f"{last}"
+
+
+def _changes(tonight: Tonight) -> str:
+    """What the clocks show, by their old time, as they change."""
+    assert tonight.clocks_change is not None
+    local = tonight.observer.local
+    before, after = (local(at).utcoffset() or timedelta() for at in (tonight.span.start, tonight.span.end))
+    return f"{local(tonight.clocks_change).replace(tzinfo=None) - (after - before):%H:%M}"
 
 
 def before_words(tonight: Tonight) -> tuple[str, ...]:
@@ -53,6 +76,8 @@ def opening_words(tonight: Tonight) -> tuple[str, ...]:
             _sun(tonight),
             _moon(tonight),
             _at_the_time(tonight),
+            own_moon_words(tonight),
+            two_moons_words(tonight),
             _clocks(tonight),
             _eclipse(tonight),
             *(f"{sight_words(tonight, sight)}." for sight in tonight.sights if sight.stretches),
@@ -87,8 +112,8 @@ def _sun(tonight: Tonight) -> str:
 
 
 def _moon(tonight: Tonight) -> str:
-    middle = moon_at(tonight.observer, tonight.span.middle)
-    what = f"The moon is {phase(middle)}, {100 * middle.lit:.0f} % lit"
+    moon = moon_at(tonight.observer, tonight.moment or tonight.span.middle)
+    what = f"The moon is {phase(moon)}, {100 * moon.lit:.0f} % lit"
     up = overlap(tonight.up, (tonight.shown,))
     if not up:
         return f"{what}, and below the horizon all night: it lights nothing and is in no shot. {_comes_up(tonight)}"
@@ -130,7 +155,7 @@ def _at_the_time(tonight: Tonight) -> str:
         )
     cloud = f", {lux_words(hour.clouded_lux)} under {tonight.cloud_words}" if tonight.night.cloud else ""
     return (
-        f"{when} it stands {height_words(hour.moon.height)} in the {bearing_words(degrees(hour.moon.azimuth))}, at "
+        f"{when} it stands {height_words(hour.moon.height)} in the {compass_words(degrees(hour.moon.azimuth))}, at "
         f"{hour.plan_deg:.0f}° of the plan: {lux_words(hour.facing_lux)} lux facing it, {lux_words(hour.level_lux)} on "
         f"level ground{cloud}.{light}"
     )
@@ -142,9 +167,8 @@ def _clocks(tonight: Tonight) -> str:
         return ""
     before, after = (tonight.observer.local(at) for at in (tonight.span.start, tonight.span.end))
     moved = (after.utcoffset() or timedelta()) - (before.utcoffset() or timedelta())
-    old = f"{tonight.observer.local(change).replace(tzinfo=None) - moved:%H:%M}"
     way = "forward" if moved.total_seconds() > 0 else "back"
-    return f"The clocks go {way} in this night, from {old} {before.tzname()} to {tonight.clock(change)}."
+    return f"The clocks go {way} in this night, from {_changes(tonight)} {before.tzname()} to {tonight.clock(change)}."
 
 
 def _eclipse(tonight: Tonight) -> str:
@@ -192,25 +216,42 @@ def _joined(spans: list[tuple[datetime, datetime]]) -> list[tuple[datetime, date
 
 
 def _times(tonight: Tonight, spans: list[tuple[datetime, datetime]]) -> str:
-    told = [f"{clock(tonight.observer, a)} to {clock(tonight.observer, b)}" for a, b in spans]
+    told = [f"{tonight.clock(a)} to {tonight.clock(b)}" for a, b in spans]
     return listed_all(told)
 
 
 def _best(tonight: Tonight) -> str:
-    best = ranked(tonight.month)[:3]
+    best, asked = ranked(tonight.month), tonight.asked.words
     month = f"{tonight.month[0].evening:%B %Y}"
+    unasked = (
+        " Neither the script nor --want says where the moon is wanted, so it may stand anywhere."
+        if tonight.no_wish
+        else ""
+    )
     if not best:
-        return f"No night of {month} has a moon {tonight.asked.words}, in the dark; the last table says why."
-    told = ", ".join(day_words(one.evening) for one in best)
-    tonights = next((one for one in tonight.month if one.evening == tonight.night.date), None)
-    own = ""
-    if tonights is not None:
-        own = (
-            " Tonight fits."
-            if tonights.verdict == "fit"
-            else f" Tonight: {tonights.verdict}, {tonights.why}."
+        return f"No night of {month} has a moon {asked}, in the dark; the last table says why.{unasked}"
+    fit = [one for one in best if one.is_long_enough][:3]
+    if fit:
+        told = (
+            f"Best nights of {month} for a moon {asked}: {', '.join(day_words(one.evening) for one in fit)}."
         )
-    return f"Best nights of {month} for a moon {tonight.asked.words}: {told}.{own}"
+    else:
+        longest = f"{day_words(best[0].evening)}, {hours_words(best[0].time)}"
+        told = f"No night of {month} has a moon {asked}, for two hours of the dark; the longest is {longest}."
+    return f"{told}{_tonights(tonight)}{unasked}"
+
+
+def _tonights(tonight: Tonight) -> str:
+    own = next((one for one in tonight.month if one.evening == tonight.night.date), None)
+    if own is None:
+        return ""
+    if own.verdict == "no":
+        return f" Not tonight: {own.why}."
+    return (
+        " Tonight fits."
+        if own.verdict == "fit"
+        else f" Tonight is short, {hours_words(own.time)}: {own.why}."
+    )
 
 
 def method_words(tonight: Tonight) -> tuple[str, ...]:
@@ -221,8 +262,9 @@ def method_words(tonight: Tonight) -> tuple[str, ...]:
         "middle 6°, 12° and 18° down. Hills, trees and houses hide the moon for longer; what each setup sees reckons with "
         "the set.",
         "Moonlight is after Krisciunas and Schaefer 1991, with the true distance; clear air takes "
-        f"{air:.0f} % from overhead ({tonight.night.extinction:g} magnitudes) and more lower down. Not in it: the surge of "
-        "up to a third close to full, haze, the light of the sky itself. Real nights differ by a third either way.",
+        f"{air:.0f} % from overhead ({tonight.night.extinction:g} magnitudes) and far more low down, after Kasten and "
+        "Young 1989. Not in it: that a low moon is redder, the surge of up to a third close to full, haze, the light of "
+        "the sky itself. Real nights differ by a third either way.",
         "Under cloud it is what level ground has left of the sun on average, after Kasten and Czeplak 1980: "
         f"{tonight.cloud_words} leaves {100 * passed_by_cloud(tonight.cloud):.0f} %. A real cloud passes nearly all or "
         "nearly nothing, and an overcast moon has no shadow.",

@@ -90,7 +90,7 @@ def bounced(passage: Passage, thing: Through, to: Floats) -> Passage:
         passage.lumens,
         passed,
     )
-    frame, face = board_parts(called(passage), board, stands=passage.stands, ground=passage.ground)
+    *frame, face = board_parts(called(passage), board, stands=passage.stands, ground=passage.ground)
     glow = ClothGlow(
         face,
         float(row.diffuse * total.mean() / np.pi),
@@ -109,6 +109,6 @@ def bounced(passage: Passage, thing: Through, to: Floats) -> Passage:
         stood=(*passage.stood, stood),
         left=passed * stood.flux,
         glows=(*passage.glows, glow),
-        bodies=(*passage.bodies, frame),
+        bodies=(*passage.bodies, *frame),
         tint=(red, green, blue),
     )

@@ -28,13 +28,13 @@ Latitude = Annotated[
     float,
     Quantity("angle"),
     BeforeValidator(place_and_time.latitude),
-    _text("Degrees, north positive, or with N or S.", "51.5 N", -33.9),
+    _text("Degrees, north positive, or with N or S.", "57 N", -33.9),
 ]
 Longitude = Annotated[
     float,
     Quantity("angle"),
     BeforeValidator(place_and_time.longitude),
-    _text("Degrees, east positive, or with E or W.", "1.2 E", -70.5),
+    _text("Degrees, east positive, or with E or W.", "4 E", -70.5),
 ]
 Zone = Annotated[
     str,

@@ -5,20 +5,17 @@ Source: HTML Living Standard, whatwg.org; Content Security Policy Level 3, w3.or
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from html import escape
 
 from preview.sheets.answer.blocks import Answer, Block, Cell, Drawing, Pictures, Table, Words, heading_of
 from preview.sheets.answer.data_uri import drawing_uri, frame_uris
 from preview.sheets.answer.page_style import style_sheet
+from preview.sheets.answer.page_table import table_html
 from preview.sheets.answer.sheet import aspect_of
-from preview.sheets.drawing import Align
-from preview.sheets.fit import bound, is_number, tail
+from preview.sheets.unbroken import bound
 
 COLUMNS = {1: "one", 2: "two", 3: "three", 4: "four"}
-MANY = 7
-"""Columns from which a table is set smaller on paper."""
-FIGURE_SPACE, POINT_SPACE = "\N{FIGURE SPACE}", "\N{PUNCTUATION SPACE}"
 SIGN = (
     '<svg viewBox="0 0 40 40" aria-hidden="true"><path d="M18.3 3.9a2 2 0 0 1 3.4 0l16.6 29.2a2 2 0 0 1-1.7 3'
     'H3.4a2 2 0 0 1-1.7-3z"/><path class="mark" d="M18 14h4l-.9 11.4h-2.2zM20 27.6a2.1 2.1 0 1 1 0 4.2 2.1 2.1 0 0 1 0'
@@ -122,56 +119,8 @@ def _alternative(cell: Cell) -> str:
 
 
 def _table(block: Table, named: str) -> str:
-    padded = [_padded([row[i] for row in block.rows], align) for i, align in enumerate(block.align)]
-    heads = "".join(_head(head, align) for head, align in zip(block.heads, block.align, strict=True))
-    rows = "\n".join(
-        f"<tr>{''.join(_value(padded[i][n], row[i], align, i) for i, align in enumerate(block.align))}</tr>"
-        for n, row in enumerate(block.rows)
-    )
     note = f'<p class="note">{_text(block.note)}</p>' if block.note else ""
-    many = ' class="many"' if len(block.heads) > MANY else ""
-    return (
-        f'<div class="scroll" role="group" tabindex="0"{named or _labelled("Table")}>'
-        f"<table{many}>\n<thead><tr>{heads}</tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table></div>{note}"
-    )
-
-
-def _labelled(words: str) -> str:
-    return f' aria-label="{_text(words)}"'
-
-
-def _head(head: str, align: Align) -> str:
-    right = "" if align == "left" else ' class="right"'
-    return f'<th scope="col"{right}>{_text(head)}</th>' if head else f"<td{right}></td>"
-
-
-def _value(shown: str, value: str, align: Align, column: int) -> str:
-    kinds = [
-        *(["number"] if is_number(value) else []),
-        *(["right"] if align != "left" else []),
-        *(["words"] if align == "left" and not is_number(value) and len(value) > 24 else []),
-    ]
-    kind = f' class="{" ".join(kinds)}"' if kinds else ""
-    return f'<th scope="row"{kind}>{_text(shown)}</th>' if column == 0 else f"<td{kind}>{_text(shown)}</td>"
-
-
-def _padded(values: Sequence[str], align: Align) -> list[str]:
-    """Numbers of a `decimal` column with spaces as wide as the digits that others have more."""
-    if align != "decimal":
-        return list(values)
-    most = max((_decimals(value) for value in values if is_number(value)), default=0)
-    return [
-        value + _pad(most - _decimals(value), point="." in tail(value)) if is_number(value) else value
-        for value in values
-    ]
-
-
-def _decimals(value: str) -> int:
-    return sum(letter.isdigit() for letter in tail(value))
-
-
-def _pad(missing: int, *, point: bool) -> str:
-    return ("" if point or not missing else POINT_SPACE) + FIGURE_SPACE * missing
+    return table_html(block, named or 'aria-label="Table"') + note
 
 
 def _drawing(block: Drawing, number: int) -> str:
@@ -182,7 +131,7 @@ def _drawing(block: Drawing, number: int) -> str:
         f'<div class="drawing"><input class="closer" type="checkbox" id="closer{number}">'
         f'<div class="scroll"><label for="closer{number}"><img src="{drawing_uri(block.pixels)}" width="{wide}" '
         f'height="{high}" alt="{_text(block.alternative)}"></label></div>'
-        f'<p class="nearer"><label for="closer{number}">Touch the drawing to see it larger, again to see all of it.'
+        f'<p class="nearer"><label for="closer{number}">Touch the drawing to enlarge it, again to see it whole.'
         "</label></p>"
         f"</div>{note}"
     )

@@ -44,6 +44,8 @@ def style_sheet() -> str:
             f"@media (prefers-color-scheme:dark){{:root{{{_named(DARK)}}}}}",
             f"@media screen{{.frames{{{_named(DARK)}}}}}",
             RULES,
+            f"@media screen and (max-width:{TELEPHONE}){{{STACKED.format(table='.stacks')}}}",
+            f"@media screen and (max-width:{TABLET}){{{ROOM_FOR_COLUMNS}{STACKED.format(table='.stacks.broad')}}}",
             f"@media print{{:root{{color-scheme:light;{_named(PRINT)}}}{ON_PAPER}}}",
         ]
     )
@@ -64,11 +66,12 @@ header{padding-block:clamp(2rem,6vw,4.5rem) clamp(.25rem,1vw,.75rem)}
 h1{font-size:clamp(1.75rem,1.2rem + 2.4vw,2.75rem);line-height:1.12;letter-spacing:-.015em;font-weight:700;margin:0;
 text-wrap:balance}
 h2{font-size:1.3125rem;line-height:1.25;letter-spacing:-.005em;font-weight:650;margin:0 0 1rem;text-wrap:balance}
-p{margin:0 0 .75rem;max-width:44rem}
+p{margin:0 0 .75rem;max-width:44rem;text-wrap:pretty}
 .about{color:var(--quiet);margin:.75rem 0 0}
 .note{color:var(--quiet);font-size:.875rem;line-height:1.45;margin:.75rem 0 0}
 section{padding-block:clamp(1.25rem,3vw,2.25rem)}
 section>:last-child{margin-bottom:0}
+main>.frames:first-child{margin-top:1rem}
 .frames{max-width:none;padding-inline:0;background:var(--paper);color:var(--ink)}
 .cells{display:grid;gap:2rem var(--gap);--gap:1.25rem;grid-template-columns:repeat(auto-fill,
 minmax(min(100%,max(var(--least),(100% - (var(--columns) - 1)*var(--gap))/var(--columns))),1fr))}
@@ -82,7 +85,7 @@ figcaption{display:contents}
 .cell img,.empty{display:block;align-self:end;width:100%;height:auto;border-radius:2px}
 .empty{display:grid;place-items:center;text-align:center;background:var(--shade);padding:1rem;min-width:0}
 .empty p{margin:0;text-wrap:balance}
-.name{font-weight:650;line-height:1.3;margin:0;text-wrap:pretty}
+.name{font-weight:650;line-height:1.3;margin:0}
 dl{margin:0;font-size:.875rem;line-height:1.4;display:grid;grid-template-columns:minmax(0,max-content) minmax(50%,1fr);
 gap:.125rem .75rem;align-content:start}
 dt{color:var(--quiet)}
@@ -109,8 +112,7 @@ td.words{min-width:12rem}
 .drawing img{display:block;width:100%;height:auto;border-radius:2px}
 .closer{position:absolute;opacity:0}
 .nearer{display:none;font-size:.875rem;color:var(--quiet);margin:.5rem 0 0}
-@media (max-width:50rem){tbody th{position:sticky;left:0;background:var(--paper);max-width:40vw}
-.drawing label{cursor:zoom-in}.nearer{display:block}
+@media (max-width:50rem){.drawing label{cursor:zoom-in}.nearer{display:block}
 .closer:checked~.scroll img{width:60rem;max-width:none}
 .closer:focus-visible~.nearer{outline:2px solid var(--ink);outline-offset:2px}}
 .caution{display:grid;grid-template-columns:2.25rem 1fr;gap:0 1rem;border-left:4px solid var(--warn);
@@ -120,6 +122,21 @@ padding:.25rem 0 .25rem 1.25rem}
 .caution h2{font-size:1.0625rem;line-height:1.5;margin:0 0 .25rem}
 .caution p{margin:0 0 .5rem}
 footer{height:clamp(2rem,6vw,4rem)}
+""".strip()
+
+TELEPHONE, TABLET = "40rem", "60rem"
+"""Widths under which rows become blocks, of tables that are too wide for such a screen."""
+ROOM_FOR_COLUMNS = "th,td{padding-right:.75rem}td.words,tbody th:not(.number){min-width:0}"
+STACKED = """
+{table},{table} tbody{{display:block}}{table} thead{{display:none}}
+{table} tr{{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,9.5rem),1fr));gap:.125rem 1rem;
+padding:.625rem 0}}
+{table} tr+tr:not(.on){{border-top:1px solid var(--rule)}}{table} tr.on{{padding-top:0}}
+{table} tr>*{{display:flex;gap:.5rem;padding:0;border:0;min-width:0;max-width:none;text-align:left}}
+{table} .whole{{grid-column:1/-1}}{table} td.whole::before{{flex:none;min-width:5.5rem;max-width:45%}}
+{table} tr>:empty{{display:none}}
+{table} tbody th{{font-weight:650}}
+{table} [data-head]::before{{content:attr(data-head);color:var(--quiet);font-weight:400}}
 """.strip()
 
 ON_PAPER = """
@@ -139,12 +156,13 @@ table{font-size:8.5pt}
 .many{font-size:7.5pt}
 th,td{padding:1mm 4mm 1mm 0}
 .many th,.many td{padding-right:2.5mm}
-tbody tr:first-child{break-after:avoid}
+tbody tr:first-child,tbody tr:nth-last-child(-n+3):not(:last-child){break-after:avoid}
+.drawing img{width:auto;max-width:100%;max-height:135mm}
+.drawing+.note{break-before:avoid}
 .empty{padding:2mm;font-size:8pt;line-height:1.3}
 td.words,tbody th{min-width:0}
 thead{display:table-header-group}
 .scroll{overflow:visible;}
-tbody th{position:static}
 .nearer{display:none!important}
 p{orphans:3;widows:3}
 footer{display:none}

@@ -21,13 +21,16 @@ from preview.sheets.answer.blocks import (
     Words,
     heading_of,
 )
+from preview.sheets.answer.letters import ON_SHEET, lacking
 from preview.sheets.contact_sheet import Plan, cell_strips
 from preview.sheets.drawing import COLUMN, INK, MARGIN, PAPER, QUIET, RULE, VERMILION, WHITE
 from preview.sheets.strip import MEASURE, Field, Line, Placed, Strip, bottom, filled, paragraph, running
 from preview.sheets.tables import table_strips
 
-BEFORE = 46.0
-"""Pixels above a block's rule."""
+BEFORE = 52.0
+"""Pixels from the end of a block to the next one's rule, whatever that ends with."""
+NOTE = 14.0
+"""Pixels above a note."""
 BETWEEN = 12.0
 """Pixels between paragraphs."""
 SIGN = 58
@@ -39,7 +42,8 @@ ASPECT = 16 / 9
 def answer_sheets(answer: Answer) -> list[Image.Image]:
     """The sheets, in order; one, unless that would be longer than a telephone opens."""
     strips: list[Strip] = []
-    for number, block in enumerate(answer.blocks):
+    more = (Words((ON_SHEET,)),) if lacking(answer) else ()
+    for number, block in enumerate((*answer.blocks, *more)):
         strips += block_strips(block, first=number == 0)
     return filled(answer.title, answer.about, strips)
 
@@ -83,7 +87,7 @@ def _heading(text: str) -> Strip:
 def _note(text: str) -> tuple[Strip, ...]:
     if not text:
         return ()
-    lines = paragraph(text, "small", MARGIN, 8.0, MEASURE, colour=QUIET)
+    lines = paragraph(text, "small", MARGIN, NOTE, MEASURE, colour=QUIET)
     return (Strip(bottom(lines), lines, joined=True),)
 
 
@@ -93,12 +97,13 @@ def _drawing(pixels: Pixels) -> Strip:
     if pixels.shape[1] != COLUMN:
         shown = Image.fromarray(np.ascontiguousarray(pixels))
         pixels = np.asarray(shown.resize((COLUMN, high), Image.Resampling.LANCZOS))
-    return Strip(high + 12.0, pictures=(Placed(pixels, MARGIN, 0),))
+    return Strip(float(high), pictures=(Placed(pixels, MARGIN, 0),))
 
 
 def _paragraphs(sentences: Sequence[str]) -> tuple[Strip, ...]:
     placed = [running(sentence) for sentence in sentences]
-    return tuple(Strip(bottom(lines) + BETWEEN, lines) for lines in placed)
+    last = len(placed) - 1
+    return tuple(Strip(bottom(lines) + BETWEEN * (n < last), lines) for n, lines in enumerate(placed))
 
 
 def _caution(block: Words) -> tuple[Strip, ...]:
@@ -111,7 +116,7 @@ def _caution(block: Words) -> tuple[Strip, ...]:
     end = max(bottom(lines), BEFORE + 22 + SIGN) + 22
     bar = Field((MARGIN, BEFORE, MARGIN + 8, end), VERMILION)
     sign = Placed(caution_sign(SIGN), MARGIN + 32, round(BEFORE) + 22)
-    return (Strip(end + BETWEEN, tuple(lines), (sign,), (bar,)),)
+    return (Strip(end, tuple(lines), (sign,), (bar,)),)
 
 
 @lru_cache(maxsize=4)

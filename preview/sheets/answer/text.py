@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from preview.sheets.answer.blocks import Answer, Block, Cell, Drawing, Pictures, Table, heading_of
+from preview.sheets.answer.letters import in_words, lacking
 from preview.sheets.drawing import Align
-from preview.sheets.fit import Room, bound, is_number, parted, tail
+from preview.sheets.fit import Room, is_number, parted, tail
+from preview.sheets.unbroken import HOLD, bound, pieces
 
 if TYPE_CHECKING:
     from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
@@ -33,6 +35,8 @@ def answer_text(answer: Answer) -> list[RenderableType]:
         parts.append(Paragraph(answer.about, "dim"))
     for block in answer.blocks:
         parts += [Text(), *_block(block)]
+    if letters := lacking(answer):
+        parts += [Text(), Paragraph(in_words(letters))]
     return [*parts, Text()]
 
 
@@ -156,7 +160,7 @@ def _lines(value: str, width: int, align: Align, longest_tail: int) -> list[str]
     from rich.cells import cell_len
 
     if align == "decimal" and is_number(value):
-        return [bound(value) + " " * (longest_tail - cell_len(tail(value)))]
+        return [value + " " * (longest_tail - cell_len(tail(value)))]
     longest = max(map(cell_len, bound(value).split(" ")))
     # Later lines stand in, so that a row is told from the next.
     return wrapped(value, width, hanging=HANGING if align == "left" and longest <= width - HANGING else 0)
@@ -195,15 +199,21 @@ def wrapped(text: str, width: int, *, hanging: int = 0) -> list[str]:
     lines: list[str] = []
     for paragraph in text.split("\n"):
         line, before = "", " " * hanging if lines else ""
-        for word in bound(paragraph).split(" "):
+        words = bound(paragraph).split(" ")
+        while words:
+            word = words.pop(0)
             trial = f"{line} {word}" if line else word
             if cell_len(before + trial) <= width:
                 line = trial
                 continue
             if line:
                 lines.append(before + line)
-                before = " " * hanging
+                line, before = "", " " * hanging
+            if cell_len(before + word) > width and len(parts := pieces(word)) > 1:
+                words[:0] = parts
+                continue
             *whole, line = chop_cells(word, width - hanging) if cell_len(before + word) > width else [word]
             lines += [before + part for part in whole]
         lines.append(before + line)
-    return lines
+    # What is copied into a script is to have plain spaces.
+    return [line.replace(HOLD, " ") for line in lines]

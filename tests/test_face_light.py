@@ -37,7 +37,7 @@ def test_a_key_in_front_by_the_inverse_square(tmp_path: Path) -> None:
     """PH-01, and the cosine of a receptor that faces as the face does; nothing else lights it, so there is no fill."""
     ready = made(tmp_path, "name: key, at: [-3, -4, 1.62], aim: Ada.face")
     found = light_of(ready)
-    flat = about(ready, ready.scene.cast[0]).face.flat
+    flat = about(ready, ready.scene.cast[0], store=usual_store()).face.flat
     away = np.array([-3.0, -4.0, 1.62]) - flat.position
     lux = 3000.0 / float(away @ away) * float(away @ flat.facing) / float(np.linalg.norm(away))
     assert found.front_lux == pytest.approx(lux, rel=0.01)
@@ -52,7 +52,9 @@ def test_a_key_in_front_by_the_inverse_square(tmp_path: Path) -> None:
 def test_a_stop_from_five_metres_to_seven(tmp_path: Path) -> None:
     """The inverse square: 5 / 7.0711 squared is a half. Counted from the receptor, 6 cm before the face."""
     place = about(
-        made(tmp_path, "name: key, at: [0, -5, 1.6], aim: Ada.face"), scene(tmp_path, ADA).cast[0]
+        made(tmp_path, "name: key, at: [0, -5, 1.6], aim: Ada.face"),
+        scene(tmp_path, ADA).cast[0],
+        store=usual_store(),
     ).face.flat.position
     near, far = (
         light_of(made(tmp_path, f"name: key, at: [0, {place[1] - away}, {place[2]}], aim: Ada.face"))
@@ -83,7 +85,7 @@ def test_key_and_fill_of_two(tmp_path: Path) -> None:
 def test_a_rim_from_behind(tmp_path: Path) -> None:
     """Inverse square and cosine on the hair; the face that is turned from it has nothing."""
     ready = made(tmp_path, "name: rim, at: [1.5, 4, 4], aim: Ada.face")
-    found, hair = light_of(ready), about(ready, ready.scene.cast[0]).hair
+    found, hair = light_of(ready), about(ready, ready.scene.cast[0], store=usual_store()).hair
     away = np.array([1.5, 4.0, 4.0]) - hair.position
     lux = 3000.0 / float(away @ away) * float(away @ hair.facing) / float(np.linalg.norm(away))
     assert found.hair_lux == pytest.approx(lux, rel=0.02)
@@ -133,7 +135,7 @@ def test_receptors_are_clear_of_their_figure(tmp_path: Path, camera: tuple[int, 
     text = f"cast:\n{cast}camera: {{lens: {{focal: 35 mm}}, at: [{camera[0]}, {camera[1]}, 1.6], aim: [10, 0, 1.5]}}\n"
     ready = prepare(scene(tmp_path, text))
     for figure in ready.scene.cast:
-        held = about(ready, figure)
+        held = about(ready, figure, store=usual_store())
         places = np.array([one.position for one in held.receptors], np.float32)
         facing = np.array([one.facing for one in held.receptors], np.float32)
         behind = -facing
@@ -156,7 +158,7 @@ def test_a_bowed_head_has_both_its_cheeks(tmp_path: Path, worn: str) -> None:
     ways the cheeks face: 45 degrees either way round the head's own axis, so (1, 1, 0) / sqrt 2 nodded."""
     cast = ADA.replace("height: 1.75", f"person: child, height: 1.2, looks_at: [0, -0.2, 0.1], {worn}")
     ready = made(tmp_path, "name: key, at: [0, -4, 1.2], aim: Ada.face", cast=cast)
-    found, held = light_of(ready), about(ready, ready.scene.cast[0]).face
+    found, held = light_of(ready), about(ready, ready.scene.cast[0], store=usual_store()).face
     half = 0.5**0.5
     world = ready.world
     head = world.vertices[world.faces[world.part_of_face == world.names.index("Ada.head")]].reshape(-1, 3)

@@ -93,7 +93,7 @@ class FaceLight:
         return log2(most / self.front_lux) if most > 0.0 and self.front_lux > 0.0 else None
 
 
-def about(ready: Ready, figure: Figure) -> About:
+def about(ready: Ready, figure: Figure, *, store: AnyStore) -> About:
     """Where receptors are held about a figure, for the camera of `ready`."""
     made = stance_of(ready.scene, figure)
     crown = head_axis(made, above=0.5 * CROWN_ABOVE_EYES)
@@ -107,7 +107,7 @@ def about(ready: Ready, figure: Figure) -> About:
         for place in sorted(_shoulders(made), key=lambda place: float(place @ ready.view.right))
     )
     mark = receptor_at(ready.scene, Mark(name=of))
-    face, (hair, left, other) = held_with(ready, mark, figure, (hair, left, other))
+    face, (hair, left, other) = held_with(ready, mark, figure, (hair, left, other), store=store)
     return About(figure, face, hair, (left, other))
 
 
@@ -162,7 +162,7 @@ def face_light(one: About, lux: Levels, row: int, names: Sequence[str], ready: R
 
 def faces(ready: Ready, *, store: AnyStore, seed: int = 1) -> tuple[FaceLight, ...]:
     """What the light does on each figure of a scene, in the order of its cast."""
-    figures = [about(ready, figure) for figure in ready.scene.cast]
+    figures = [about(ready, figure, store=store) for figure in ready.scene.cast]
     if not figures:
         return ()
     lux = read_about(ready, figures, store=store, seed=seed)

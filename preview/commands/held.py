@@ -21,8 +21,10 @@ from preview.script.models.cast import Figure
 from preview.script.people import PEOPLE
 from preview.script.scene import Scene
 from preview.script.standing import footing_of
-from preview.trace.rays import Rays
+from preview.trace.digest import digest, program_digest
+from preview.trace.keys import set_digest
 from preview.trace.sampling import spread_points
+from preview.trace.store import AnyStore
 
 Floats = NDArray[np.float64]
 Array = NDArray[np.float32]
@@ -71,17 +73,17 @@ class Held:
         return self.flat.position - (HELD_OFF + (self.drawn_out or 0.0)) * self.flat.facing
 
 
-def held(ready: Ready, mark: Receptor, figure: Figure | None) -> Held:
+def held(ready: Ready, mark: Receptor, figure: Figure | None, *, store: AnyStore) -> Held:
     """What is held at a mark; `figure`: whose face it is, None for another place."""
     if figure is not None:
-        return held_with(ready, mark, figure)[0]
-    (flat,), (out,) = clear(ready, (mark,))
+        return held_with(ready, mark, figure, store=store)[0]
+    (flat,), (out,) = clear(ready, (mark,), store=store)
     back = away_from_lens(flat.position, ready.view)
     return Held(mark.name, flat, replace(flat, dome=True), replace(flat, facing=back), drawn_out=out)
 
 
 def held_with(
-    ready: Ready, mark: Receptor, figure: Figure, others: Sequence[Receptor] = ()
+    ready: Ready, mark: Receptor, figure: Figure, others: Sequence[Receptor] = (), *, store: AnyStore
 ) -> tuple[Held, tuple[Receptor, ...]]:
     """What is held at a figure's face, and other receptors about the same figure, clear of it as well."""
     made = stance_of(ready.scene, figure)
@@ -94,7 +96,7 @@ def held_with(
     left, right = sorted(turned, key=lambda own: float(turned[own] @ ready.view.right))
     ways = (behind, turned[left], turned[right])
     planned = [replace(mark, position=middle + reach * way, facing=way) for way in ways]
-    (flat, back, *more), (out, *_) = clear(ready, (mark, *planned, *others))
+    (flat, back, *more), (out, *_) = clear(ready, (mark, *planned, *others), store=store)
     dome = replace(flat, dome=True)
     return Held(mark.name, flat, dome, back, tuple(more[:2]), figure, left, drawn_out=out), tuple(more[2:])
 
@@ -121,15 +123,28 @@ def _turned(ahead: Floats, axis: Floats, angle: float) -> Floats:
 
 
 def clear(
-    ready: Ready, receptors: Sequence[Receptor]
+    ready: Ready, receptors: Sequence[Receptor], *, store: AnyStore
 ) -> tuple[tuple[Receptor, ...], tuple[float | None, ...]]:
     """Receptors moved along the way each faces until they are clear of what their mark is named for (its owner, the same
-    for all), and by how many metres; None for one that would have to go farther than FARTHER, and is left."""
+    for all), and by how many metres; None for one that would have to go farther than FARTHER, and is left.
+
+    What `store` has of it asks no ray.
+    """
     owner = owner_of(receptors[0])
-    own = _own(ready.world, owner) if owner else None
-    if own is None:
+    if not owner:
         return tuple(receptors), (0.0,) * len(receptors)
-    outs = _drawn_out(*own, receptors, body=any(figure.name == owner for figure in ready.scene.cast))
+    places = [(one.position, one.facing) for one in receptors]
+    key = digest(program_digest(), set_digest(ready.stage), "held", owner, places)
+    known = store.load(key)
+    if known is None:
+        own = _own(ready.world, owner)
+        if own is None:
+            return tuple(receptors), (0.0,) * len(receptors)
+        body = any(figure.name == owner for figure in ready.scene.cast)
+        found = [np.nan if out is None else out for out in _drawn_out(*own, receptors, body=body)]
+        known = {"out": np.array(found)}
+        store.put(key, known, kind="readings", label=f"{ready.label}: held clear of {owner}")
+    outs = tuple(None if np.isnan(out) else float(out) for out in known["out"])
     moved = (
         one if not out else replace(one, position=one.position + out * one.facing)
         for one, out in zip(receptors, outs, strict=True)
@@ -155,6 +170,8 @@ def _drawn_out(
     ways = _all_round(WAYS)
     many = np.tile(ways, (places.shape[0] * places.shape[1], 1))
     starts = np.repeat(places.reshape(-1, 3).astype(np.float32), WAYS, axis=0)
+    from preview.trace.rays import Rays
+
     hit = Rays(corners, faces).hit(starts, many)
     met = hit.face >= 0
     first, second, third = corners[faces[np.maximum(hit.face, 0)]].transpose(1, 0, 2)

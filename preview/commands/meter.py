@@ -135,10 +135,10 @@ def read_meter(
     """Everything that the meter says at receptors of a scene made ready."""
     scene, camera = ready.scene, ready.scene.camera
     faces = {f"{figure.name}.{part}": figure for figure in scene.cast for part in ("face", "eyes")}
-    on_marks = [held(ready, mark, faces.get(mark.of)) for mark in marks]
+    on_marks = [held(ready, mark, faces.get(mark.of), store=store) for mark in marks]
     read_already = {one.figure.name for one in on_marks if one.figure}
     others = [
-        held(ready, receptor_at(scene, Mark(name=f"{figure.name}.face")), figure)
+        held(ready, receptor_at(scene, Mark(name=f"{figure.name}.face")), figure, store=store)
         for figure in scene.cast
         if figure.name not in read_already
     ]

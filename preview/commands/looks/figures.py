@@ -109,7 +109,9 @@ def hold(ready: Ready, *, store: AnyStore, seed: int) -> Held:
     out = tuple(figure.name for figure in cast if not _in_frame(ready, figure))
     marks = tuple(mark for mark in receptors(ready.scene) if mark.name.partition(".")[0] not in out)
     figures = tuple(
-        about(ready, figure) for figure in cast if figure.name not in out or len(out) == len(cast)
+        about(ready, figure, store=store)
+        for figure in cast
+        if figure.name not in out or len(out) == len(cast)
     )
     if figures and (len(out) < len(cast) or not marks):
         unit = read_about(white, figures, store=store, seed=seed)

@@ -48,7 +48,7 @@ def found_in(swept: Sweep, weights: Mapping[str, float], *, store: AnyStore) -> 
     """The figures of a sweep, and its directions in order."""
     groups, base = groups_of(swept), without(swept)
     seen, unseen = seen_figures(swept)
-    held = [about(swept.ready, figure) for figure in seen]
+    held = [about(swept.ready, figure, store=store) for figure in seen]
     in_the_way = sight(swept, held, store=store)
     faces = faces_under(swept, held, in_the_way, store=store)
     camera = swept.ready.scene.camera

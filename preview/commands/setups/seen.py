@@ -131,7 +131,7 @@ def lit_in(
     scene = ready.scene
     if not scene.cast:
         return {}
-    held = [about(ready, figure) for figure in scene.cast]
+    held = [about(ready, figure, store=store) for figure in scene.cast]
     lux = read_about(ready, held, store=store, seed=seed)
     names = [light.name for light in ready.lights]
     sources = {figure.name: moon_sources(ready, figure) for figure in scene.cast}

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from preview.camera.exposure import exposure_scale, incident_stops, stops_from_grey
+from preview.commands.metering.readings import levels, receptors
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import levels, receptors
 from preview.light.spaces import ACESCG
 from preview.trace.mix import mixed
 from preview.trace.plate import Plate, trace

@@ -22,9 +22,9 @@ from preview.camera.exposure import (
 )
 from preview.camera.grain import with_grain
 from preview.camera.view import View
+from preview.commands.metering.readings import Levels, Receptor, in_picture, levels, receptors
 from preview.commands.notes.night import moon_notes
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import Levels, Receptor, in_picture, levels, receptors
 from preview.commands.shot import seen, stops_of
 from preview.light.spaces import ACESCG
 from preview.script.models.camera import Camera

@@ -13,14 +13,14 @@ import numpy as np
 from preview.camera.exposure import footcandles, grey_illuminance_of
 from preview.camera.framing import view_of
 from preview.camera.incident import DOME_CONSTANT, SPOT_CONSTANT, constant_of
-from preview.commands.at_mark import mark_report
-from preview.commands.directions import Stand, falloffs
-from preview.commands.eye_light import eye_light
-from preview.commands.frames import frames_of
-from preview.commands.held import Held, held
-from preview.commands.luminances import FRAME_WIDTH, Place, behind, spot
+from preview.commands.metering.at_mark import mark_report
+from preview.commands.metering.directions import Stand, falloffs
+from preview.commands.metering.eye_light import eye_light
+from preview.commands.metering.frames import frames_of
+from preview.commands.metering.held import Held, held
+from preview.commands.metering.luminances import FRAME_WIDTH, Place, behind, spot
+from preview.commands.metering.readings import Receptor, levels, receptor_at, receptors
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import Receptor, levels, receptor_at, receptors
 from preview.faults import Fault, UserError
 from preview.script.models.cast import Mark
 from preview.script.scene import Scene

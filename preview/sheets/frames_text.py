@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from rich.console import Group
 
-    from preview.commands.frames import FrameAtMark, FrameReading
+    from preview.commands.metering.frames import FrameAtMark, FrameReading
 
 FOOT = 0.3048
 NO_SPILL = 0.005

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preview.commands.frames import equivalent_solid_angle, evenness_of, fill_of
+from preview.commands.metering.frames import equivalent_solid_angle, evenness_of, fill_of
 from preview.light.emitters.ball import Ball
 from preview.light.emitters.patch import Patch
 from preview.light.emitters.pattern import irregular

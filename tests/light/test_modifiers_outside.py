@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from scipy.integrate import dblquad
 
-from preview.commands.frames import frames_of
+from preview.commands.metering.frames import frames_of
+from preview.commands.metering.readings import receptors
 from preview.commands.prepare import prepare
-from preview.commands.readings import receptors
 from preview.light.emitters.cloth import Cloth
 from preview.light.emitters.gated import Gated
 from preview.light.emitters.patch import Patch

@@ -126,7 +126,7 @@ def test_a_moon_below_the_horizon_leaves_the_other_lights(tmp_path: Path) -> Non
 
 def test_moonlight_on_level_ground_is_the_sine_of_its_height(tmp_path: Path) -> None:
     """Lambert's cosine, by the meter's own receptor."""
-    from preview.commands.readings import levels, receptors
+    from preview.commands.metering.readings import levels, receptors
 
     text = NIGHT.replace("NORTH", "0").replace("TIME", "21:30").replace("AIM", "0, 9, 1")
     night = scene(tmp_path, text + "marks: [{name: grass, at: [0, 3, 0.1], facing: up}]\n")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from preview.commands.directions import cheeks_of, key_and_fill
+from preview.commands.metering.directions import cheeks_of, key_and_fill
 from preview.sheets.meter_eye_text import clock_words
 from preview.sheets.meter_text import cheeks_line, key_line
 

@@ -16,8 +16,8 @@ import numpy as np
 import pytest
 
 from preview.commands.frame import FrameOptions, frame
+from preview.commands.metering.readings import levels, receptors
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import levels, receptors
 from preview.faults import UserError
 from preview.trace import tile
 from preview.trace.keys import Keys, keys_of

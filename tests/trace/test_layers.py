@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy.ndimage import binary_erosion
 
+from preview.commands.metering.readings import levels, receptors
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import levels, receptors
 from preview.light.spaces import ACESCG
 from preview.trace.mix import mixed
 from preview.trace.plate import Plate, trace

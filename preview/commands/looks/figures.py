@@ -13,9 +13,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.commands.face_light import About, FaceLight, about, face_light, read_about
+from preview.commands.metering.face_light import About, FaceLight, about, face_light, read_about
+from preview.commands.metering.readings import Levels, levels, receptors
 from preview.commands.prepare import Ready
-from preview.commands.readings import Levels, levels, receptors
 from preview.commands.source_clip import over_by_source
 from preview.light.colour import chromaticity
 from preview.light.colour_reading import ColourReading, colour_words, read_colour, read_xy

@@ -7,10 +7,10 @@ from math import log2
 from typing import Final
 
 from preview.camera.exposure import exposure_scale
-from preview.commands.face_light import FaceLight
 from preview.commands.in_focus import in_focus
 from preview.commands.looks.figures import Group, Lamp, LookFigures
 from preview.commands.looks.sweeps import stops_words, trimmed
+from preview.commands.metering.face_light import FaceLight
 from preview.light.colour_reading import AS_BALANCED_MIRED
 from preview.script.models.camera import Camera
 from preview.script.scene import Scene

@@ -10,10 +10,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from preview.commands.face_light import About, FaceLight, face_light, read_about
+from preview.commands.metering.face_light import About, FaceLight, face_light, read_about
+from preview.commands.metering.readings import Levels
 from preview.commands.moon.sight import Reach, Sight
 from preview.commands.moon.sweep import Direction, Sweep
-from preview.commands.readings import Levels
 from preview.script.models.cast import Figure
 from preview.trace.store import AnyStore
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from preview.commands.face_light import about
+from preview.commands.metering.face_light import about
 from preview.commands.moon.faces import FaceUnder, faces_under, seen_figures
 from preview.commands.moon.figures import Frame, Groups, Lifted, frames, groups_of, lifted, without
 from preview.commands.moon.rank import Ranked, marks_of, ranked

@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.camera.sight import SEE_THROUGH
-from preview.commands.face_light import About
+from preview.commands.metering.face_light import About
+from preview.commands.metering.readings import Receptor
 from preview.commands.moon.sweep import Direction, Sweep
-from preview.commands.readings import Receptor
 from preview.light.vectors import across
 from preview.trace.digest import digest, program_digest
 from preview.trace.keys import set_digest

@@ -14,8 +14,8 @@ from preview.build.world import gather
 from preview.camera.bearing import Bearing, bearing
 from preview.camera.exposure import grey_illuminance_of
 from preview.camera.framing import focus_distance
+from preview.commands.metering.readings import Receptor, receptor_at, receptors
 from preview.commands.prepare import Ready, prepare, stage_of
-from preview.commands.readings import Receptor, receptor_at, receptors
 from preview.commands.shot import ACROSS
 from preview.light.light import Light
 from preview.light.lights import lights_of

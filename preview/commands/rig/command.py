@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from preview.build.assemble import assemble
 from preview.camera.framing import view_of
-from preview.commands.face_light import HEAD
+from preview.commands.metering.face_light import HEAD
+from preview.commands.metering.readings import HELD_OFF, receptor_at, receptors
 from preview.commands.moon.sweep import Mooned, SweepOptions, mooned, without_moon
 from preview.commands.prepare import Ready, prepare, stage_of
-from preview.commands.readings import HELD_OFF, receptor_at, receptors
 from preview.commands.rig.answer import rig_answer
 from preview.commands.rig.around import Around, Target, Watcher, target_at
 from preview.commands.rig.found import Found

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from preview.commands.readings import HELD_OFF, levels
+from preview.commands.metering.readings import HELD_OFF, levels
 from preview.commands.rig.found import Found
 from preview.commands.rig.trial import BOUNCE_RAYS, BOUNCES, RAYS, check_mark, meter_facing
 from preview.commands.rig.words import lux_words, named, yaml_line

@@ -14,9 +14,9 @@ from preview.camera.frustum import in_frame
 from preview.camera.in_shot import RigUnit, Sighting, sight_unit
 from preview.camera.sight import samples
 from preview.commands.coverage import rig_units
-from preview.commands.frames import PLACES, equivalent_solid_angle, evenness_of
+from preview.commands.metering.frames import PLACES, equivalent_solid_angle, evenness_of
+from preview.commands.metering.readings import HELD_OFF, Receptor, levels
 from preview.commands.prepare import Ready
-from preview.commands.readings import HELD_OFF, Receptor, levels
 from preview.commands.rig.around import Around, Target, Watcher
 from preview.commands.rig.lifts import lift_part
 from preview.commands.rig.light import looks_deg as estimated_looks_deg

@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 from preview.build.surfaces import surfaces_of
 from preview.build.world import gather
 from preview.camera.sight import blockers
-from preview.commands.face_light import About
+from preview.commands.metering.face_light import About
+from preview.commands.metering.readings import Levels
 from preview.commands.prepare import Ready
-from preview.commands.readings import Levels
 from preview.light.lights import lights_of
 from preview.script.models.fixtures import Fixture
 from preview.script.models.through import Through

@@ -16,8 +16,8 @@ from preview.camera.format import delivered
 from preview.camera.framing import focus_distance, frame_size
 from preview.camera.lens import angles_of_view
 from preview.commands.coverage import rig_units
-from preview.commands.face_light import FaceLight, about, face_light, read_about
 from preview.commands.lenses.names import called
+from preview.commands.metering.face_light import FaceLight, about, face_light, read_about
 from preview.commands.prepare import Ready
 from preview.commands.setups.moon_side import Source, camera_round_deg, eyes_of, moon_sources
 from preview.commands.setups.reach import Reach, reaches

@@ -110,7 +110,7 @@ def way(scene: Scene, moon: Moon) -> Floats:
 
 def main_mark(scene: Scene) -> tuple[str, Floats]:
     """The script's first mark, else the first figure's face, else what the camera aims at."""
-    from preview.commands.readings import receptor_at
+    from preview.commands.metering.readings import receptor_at
 
     marks = scene.marks or tuple(Mark(name=f"{figure.name}.face") for figure in scene.cast[:1])
     if marks:

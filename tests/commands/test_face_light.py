@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preview.commands.face_light import FaceLight, about, faces
+from preview.commands.metering.face_light import FaceLight, about, faces
 from preview.commands.prepare import Ready, prepare
 from preview.trace.store_place import usual_store
 from tests.script.scenes import scene

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from preview.camera.framing import view_of
-from preview.commands.frames import frames_of
+from preview.commands.metering.frames import frames_of
+from preview.commands.metering.readings import Receptor
 from preview.commands.prepare import prepare
-from preview.commands.readings import Receptor
 from preview.commands.rig.around import Around, Target, Watcher
 from preview.commands.rig.footing import FROM_WATER, LEFT_FREE, footing_of, ground_trouble
 from preview.commands.rig.frames import FRAME_STANDS, HELD_OUT, within

@@ -14,8 +14,8 @@ import yaml
 from PIL import Image, ImageDraw
 
 from preview.camera.in_shot import Sighting
+from preview.commands.metering.readings import levels, receptor_at
 from preview.commands.prepare import prepare
-from preview.commands.readings import levels, receptor_at
 from preview.commands.rig.command import RigOptions, rig
 from preview.commands.rig.in_shot import clear_words
 from preview.commands.rig.words import footcandle_figures, level_words, lux_words, numbered, stops_word

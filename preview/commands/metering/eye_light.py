@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from preview.build.sculpt.cornea import IRIS_RADIUS, RADIUS, Cornea, cornea_of, reflected
 from preview.camera.exposure import GREY, exposure_scale
-from preview.commands.luminances import FRAME_WIDTH
+from preview.commands.metering.luminances import FRAME_WIDTH
 from preview.commands.prepare import Ready
 from preview.light.emitters.dome import Dome
 from preview.light.light import Emitter, Light

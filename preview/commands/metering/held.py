@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from preview.build.world import World
 from preview.camera.bearing import away_from_lens
+from preview.commands.metering.readings import HELD_OFF, Receptor
 from preview.commands.prepare import Ready
-from preview.commands.readings import HELD_OFF, Receptor
 from preview.script import figure_plan
 from preview.script.figure_plan import Stance, stance
 from preview.script.models.cast import Figure

@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 
 from preview.camera.bearing import Bearing, away_from_lens
 from preview.camera.exposure import incident_stops
-from preview.commands.directions import cheeks_of, key_and_fill, way_of
-from preview.commands.held import Held, head_axis, held_with, stance_of
+from preview.commands.metering.directions import cheeks_of, key_and_fill, way_of
+from preview.commands.metering.held import Held, head_axis, held_with, stance_of
+from preview.commands.metering.readings import HELD_OFF, Levels, Receptor, levels, receptor_at
 from preview.commands.prepare import Ready
-from preview.commands.readings import HELD_OFF, Levels, Receptor, levels, receptor_at
 from preview.light.colour_reading import ColourReading, read_colour
 from preview.script.figure_plan import Stance
 from preview.script.models.camera import Camera

@@ -18,8 +18,8 @@ from preview.trace.sampling import spread_points
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from preview.commands.metering.readings import Receptor
     from preview.commands.prepare import Ready
-    from preview.commands.readings import Receptor
 
 Floats = NDArray[np.float64]
 Array = NDArray[np.float32]

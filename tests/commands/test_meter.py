@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from preview import cli
-from preview.commands.directions import cheeks_of, key_and_fill, ratio
+from preview.commands.metering.directions import cheeks_of, key_and_fill, ratio
 from preview.sheets.meter_card import MARKS
 
 OPEN = """\

@@ -313,7 +313,7 @@ ASKED = {"path", "set", "cast", "eyes", "terrain", "azimuth", "point", "anchors"
 def test_builders_ask_nothing_of_a_scene_that_is_not_in_the_key(
     name: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    script = read_scene(Path(__file__).parents[1] / "scenes" / f"{name}.yaml")
+    script = read_scene(Path(__file__).parents[2] / "scenes" / f"{name}.yaml")
     asked: set[str] = set()
 
     def watched(self: Scene, attribute: str) -> Any:

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from preview.camera.exposure import footcandles
 from preview.camera.incident import metered_stop, over_grey, stop_words
-from preview.commands.directions import back_of, cheeks_of, key_and_fill, way_of
-from preview.commands.held import Held, owner_of
+from preview.commands.metering.directions import back_of, cheeks_of, key_and_fill, way_of
+from preview.commands.metering.held import Held, owner_of
+from preview.commands.metering.readings import Levels
 from preview.commands.prepare import Ready
-from preview.commands.readings import Levels
 from preview.light.colour import chromaticity
 from preview.light.colour_reading import colour_words, read_colour, read_xy
 from preview.light.spaces import ACESCG

@@ -13,8 +13,8 @@ import pytest
 import yaml
 
 from preview.camera.framing import view_of
+from preview.commands.metering.readings import levels, receptor_at
 from preview.commands.prepare import prepare
-from preview.commands.readings import levels, receptor_at
 from preview.commands.rig.around import Around, Target, Watcher
 from preview.commands.rig.command import RigOptions, rig
 from preview.commands.rig.footing import STEEPEST, ground_trouble

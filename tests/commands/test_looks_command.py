@@ -21,8 +21,8 @@ from preview.commands.looks.figures import Group, LookFigures, figures_of, hold,
 from preview.commands.looks.pictures import developed
 from preview.commands.looks.sweeps import MOST, level_words, refuse_many, sweep_of, trimmed
 from preview.commands.looks.words import off_white, reading_sentence
+from preview.commands.metering.readings import levels
 from preview.commands.prepare import Ready, prepare
-from preview.commands.readings import levels
 from preview.commands.shot import seen, shot, stops_of
 from preview.faults import UserError
 from preview.light.colour_reading import ColourReading

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from preview.camera.bearing import Bearing, bearing
 from preview.camera.exposure import footcandles
 from preview.camera.view import View
-from preview.commands.held import CHEEK
+from preview.commands.metering.held import CHEEK
 from preview.commands.prepare import Ready
 from preview.light.light import Light
 from preview.sheets.meter_report import Back, Cheeks, Falloff, KeyAndFill, Ratio

@@ -1,0 +1,1 @@
+"""Metering: where a meter is held, what comes to it, what it says of a face."""

@@ -106,6 +106,15 @@ class Terrain:
                 found[on] = np.maximum(found[on], surface.height(east[on], north[on]))
         return np.where(np.isfinite(found), found, 0.0)
 
+    def uppermost(self, x: Floats, y: Floats) -> NDArray[np.intp]:
+        """The number among `surfaces` of the one on top at plan points, -1 beyond all; of two as high the later."""
+        top, which = np.full(np.shape(x), -np.inf), np.full(np.shape(x), -1)
+        for number, surface in enumerate(self.surfaces):
+            height = surface.height(x, y)
+            above = surface.covers(x, y) & (height >= top)
+            top, which = np.where(above, height, top), np.where(above, number, which)
+        return which
+
     def footing(self, x: float, y: float) -> float:
         """Height of what one stands on at a plan point, metres: the ground, or a street or path on it."""
         return float(self.height(x, y)) + max((rise for _, rise in self._risen(x, y)), default=0.0)

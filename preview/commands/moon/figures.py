@@ -23,6 +23,7 @@ from preview.script.models.pieces.buildings import Garage, House, Shed, Shelter,
 from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Hedge, Trees
 from preview.script.models.pieces.piece import Piece
+from preview.script.waters import WATERS
 from preview.sheets.what_reads import BARELY
 from preview.trace.mix import mixed, weights
 from preview.trace.plate import Plate
@@ -35,8 +36,6 @@ BUILDINGS: Final[tuple[type[Piece], ...]] = (House, Shed, Garage, Shops, Shelter
 TREES: Final[tuple[type[Piece], ...]] = (Trees, Hedge)
 GROUND: Final[tuple[type[Piece], ...]] = (Ground, Street, Footpath, Grass)
 LUMINANCE: Final = ACESCG.luminance.astype(np.float32)
-WATERS: Final = frozenset({"water"})
-"""Materials that mirror the moon, and so have no texture by its rake."""
 BEHIND: Final = 1.0
 """Metres behind the figures where the background begins."""
 READS: Final = BARELY
@@ -102,6 +101,7 @@ def groups_of(sweep: Sweep) -> Groups:
     owner = [name.partition(".")[0] for name in ready.world.names]
 
     def group(kinds: tuple[type[Piece], ...], many: str) -> Group | None:
+        # Water mirrors the moon, and so has no texture by its rake.
         chosen = [
             i
             for i, name in enumerate(owner)

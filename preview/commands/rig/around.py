@@ -17,11 +17,10 @@ from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Hedge, Reeds, Shrubs, Trees
 from preview.script.models.pieces.piece import Piece
 from preview.script.scene import Scene
+from preview.script.waters import in_water, waters_of
 
 Floats = NDArray[np.float64]
 
-WATER: Final = ("water",)
-"""Materials of ground that are water."""
 WATER_STEP: Final = 0.25
 WATER_REACH: Final = 85.0
 """Metres about the mark, a step apart, in which water is looked for: a throw and a boom."""
@@ -108,28 +107,20 @@ class Around:
     @cached_property
     def shore(self) -> tuple[Floats, tuple[str, ...]]:
         """Plan points (n, 2) where water meets land, within `WATER_REACH` of the mark, and of each the water's name."""
-        waters = {
-            name for name, piece in self.scene.set if isinstance(piece, Ground) and piece.material in WATER
-        }
-        if not waters:
+        if not waters_of(self.scene):
             return np.zeros((0, 2)), ()
         steps = np.arange(-WATER_REACH, WATER_REACH, WATER_STEP) + WATER_STEP / 2.0
         east, north = np.meshgrid(self.mark.place[0] + steps, self.mark.place[1] + steps)
-        top, which = np.full(east.shape, -np.inf), np.full(east.shape, -1)
         surfaces = self.scene.terrain.surfaces
-        for number, surface in enumerate(surfaces):
-            height = surface.height(east, north)
-            above = surface.covers(east, north) & (height >= top)
-            top = np.where(above, height, top)
-            which = np.where(above, number if surface.name in waters else -1, which)
-        wet = which >= 0
+        wet = in_water(self.scene, east, north)
         inner = wet.copy()
         inner[1:] &= wet[:-1]
         inner[:-1] &= wet[1:]
         inner[:, 1:] &= wet[:, :-1]
         inner[:, :-1] &= wet[:, 1:]
         edge = wet & ~inner
-        return np.stack([east[edge], north[edge]], axis=1), tuple(surfaces[i].name for i in which[edge])
+        which = self.scene.terrain.uppermost(east[edge], north[edge])
+        return np.stack([east[edge], north[edge]], axis=1), tuple(surfaces[i].name for i in which)
 
     def water_from(self, base: tuple[float, float], half: float) -> tuple[float | None, str]:
         """Metres on the plan from a square, its middle and half its side, to the nearest water, and that water's name."""

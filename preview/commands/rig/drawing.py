@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.world import World
-from preview.commands.rig.around import WATER, Around
+from preview.commands.rig.around import Around
 from preview.commands.rig.lifts import HIGHEST
 from preview.commands.rig.places import Perch
 from preview.commands.rig.trial import Trial
@@ -19,6 +19,7 @@ from preview.script.models.pieces.buildings import Garage, House, Shed, Shelter,
 from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Hedge, Reeds, Shrubs, Trees
 from preview.script.models.pieces.piece import Piece
+from preview.script.waters import in_water
 from preview.sheets.answer.blocks import Drawing
 from preview.sheets.rig_plan import rig_plan
 from preview.sheets.rig_plan_data import Body, Camera, Figure, Plan, RigMark
@@ -147,18 +148,11 @@ def _bodies(around: Around) -> list[Body]:
 
 def _water(around: Around) -> Body:
     """Where water is what one would stand on, about the mark, in strips one step wide."""
-    pieces = dict(around.scene.set)
     x0, y0 = (around.mark.place[:2] - WATER_SHOWN).tolist()
     steps = np.arange(0.0, 2.0 * WATER_SHOWN, WATER_STEP)
     east, north = np.meshgrid(x0 + steps + WATER_STEP / 2.0, y0 + steps + WATER_STEP / 2.0)
-    top, wet = np.full(east.shape, -np.inf), np.zeros(east.shape, bool)
-    for surface in around.scene.terrain.surfaces:
-        piece = pieces.get(surface.name)
-        above = surface.covers(east, north) & (surface.height(east, north) >= top)
-        top = np.where(above, surface.height(east, north), top)
-        wet = np.where(above, isinstance(piece, Ground) and piece.material in WATER, wet)
     strips = []
-    for row, cells in enumerate(wet):
+    for row, cells in enumerate(in_water(around.scene, east, north)):
         edges = np.flatnonzero(np.diff(np.concatenate([[False], cells, [False]]).astype(int)))
         for start, end in edges.reshape(-1, 2):
             low, high = y0 + row * WATER_STEP, y0 + (row + 1) * WATER_STEP

@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from preview.build.world import World
-from preview.commands.moon.figures import BUILDINGS, WATERS
+from preview.commands.moon.figures import BUILDINGS
 from preview.commands.prepare import Ready
 from preview.script.models.pieces.ground import Footpath, Ground, Street
 from preview.script.models.pieces.growth import Grass, Hedge, Reeds, Shrubs, Trees
-from preview.script.scene import Scene
+from preview.script.waters import in_water, waters_of
 from preview.sheets.from_above import LOW, heights_of
 from preview.sheets.plan_set import Footprint, Kind, PlanSet
 
@@ -46,24 +46,8 @@ def set_on_plan(ready: Ready) -> PlanSet:
         prints.append(Footprint(name, kind, _triangles(world, owner == name), kind == "building"))
     growth = heights_of(world, others)
     growth = growth[:2, growth[2] - scene.terrain.height(growth[0], growth[1]) > LOW]
-    waters = [
-        name for name, piece in scene.set if isinstance(piece, Ground) and str(piece.material) in WATERS
-    ]
-    name = waters[0] if waters else "water"
-    return PlanSet(prints, growth, lambda east, north: wet(scene, east, north), name)
-
-
-def wet(scene: Scene, east: Floats, north: Floats) -> NDArray[np.bool_]:
-    """Whether what lies uppermost at places, m, is water."""
-    pieces = dict(scene.set)
-    top, found = np.full(np.shape(east), -np.inf), np.zeros(np.shape(east), bool)
-    for surface in scene.terrain.surfaces:
-        piece = pieces.get(surface.name)
-        is_water = isinstance(piece, Ground) and str(piece.material) in WATERS
-        height = surface.height(east, north)
-        above = surface.covers(east, north) & (height >= top)
-        top, found = np.where(above, height, top), np.where(above, is_water, found)
-    return found
+    name = next(iter(waters_of(scene)), "water")
+    return PlanSet(prints, growth, lambda east, north: in_water(scene, east, north), name)
 
 
 def near_by(shown: PlanSet, must: Floats) -> Floats:

@@ -490,6 +490,15 @@ def test_looks_of_the_script_are_told_with_what_to_set(script: Script, store: St
     assert "NaN" not in text
 
 
+def test_a_hair_under_what_it_dims_to_takes_no_scrim(script: Script, store: Store) -> None:
+    """From 50 % to 49 % is log2(50 / 49), 0.03 stop; to 45 %, 0.15."""
+    answer = answered(script, store, ("level", "ballasted=45,49"))
+    (table,) = (block for block in answer.blocks if isinstance(block, Table))
+    told = {row[0].split(",")[0]: row[2] for row in table.rows}
+    assert told["Ballasted 49 %"] == "49 %, −1 stop"
+    assert told["Ballasted 45 %"] == "45 %, −1.2 stops (50 % and 0.2 stop of scrim)"
+
+
 def test_what_does_not_dim_so_far_is_noted(script: Script, store: Store) -> None:
     answer = answered(script, store, ("level", "ballasted=10,25,60"))
     (table,) = (block for block in answer.blocks if isinstance(block, Table))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees, log2
 
-from preview.commands.looks.sweeps import level_words, stops_words, trimmed
+from preview.commands.looks.sweeps import amount_words, level_words, trimmed
 from preview.commands.looks.words import warmer
 from preview.commands.notes.notes import HALF, ROUNDING, row_of
 from preview.light.colour import chromaticity
@@ -16,6 +16,9 @@ from preview.script.models.fixtures import Fixture
 from preview.script.models.through import Through
 from preview.script.scene import Scene
 from preview.trade.head_row import HeadRow
+
+LEAST_SCRIM = 0.05
+"""Stops under which no scrim is told: that is within what a dimmer holds. Common practice, no source."""
 
 
 def to_set(was: Scene, now: Scene) -> list[tuple[str, str, str, str]]:
@@ -61,8 +64,11 @@ def _scrims(level: float, row: HeadRow | None) -> str:
     lowest = 0.0 if row is None else 1.0 if row.dims == "no" else HALF if row.dims == "to 50 %" else 0.0
     if not 0.0 < level < lowest - ROUNDING:
         return ""
+    stops = log2(lowest / level)
+    if stops < LEAST_SCRIM:
+        return ""
     at = "full" if lowest == 1.0 else f"{100.0 * lowest:.0f} %"
-    return f" ({at} and {stops_words(log2(lowest / level))[1:]} of scrim)"
+    return f" ({at} and {amount_words(stops)} of scrim)"
 
 
 def set_kelvin(fixture: Fixture, scene: Scene) -> float | None:

@@ -210,6 +210,11 @@ def stops_words(stops: float) -> str:
     return f"{text} {'stop' if abs(float(text[1:] or 0)) <= 1.0 else 'stops'}"
 
 
+def amount_words(stops: float) -> str:
+    """`1 stop`, `2.5 stops`, whichever way."""
+    return stops_words(abs(stops)).lstrip("+")
+
+
 def together(changes: Sequence[Change]) -> dict[str, Any]:
     """Several looks as one, the later over the earlier."""
     whole: dict[str, Any] = {}

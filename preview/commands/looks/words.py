@@ -9,7 +9,7 @@ from typing import Final
 from preview.camera.exposure import exposure_scale
 from preview.commands.in_focus import in_focus
 from preview.commands.looks.figures import Group, Lamp, LookFigures
-from preview.commands.looks.sweeps import stops_words, trimmed
+from preview.commands.looks.sweeps import amount_words, trimmed
 from preview.commands.metering.face_light import FaceLight
 from preview.light.colour_reading import AS_BALANCED_MIRED
 from preview.script.models.camera import Camera
@@ -159,8 +159,7 @@ def _focus(was: Camera, now: Camera) -> Iterator[str]:
 
 def _amount(stops: float) -> str:
     """`1 stop more`, `0.4 stop less`."""
-    words = stops_words(abs(stops))[1:]
-    return f"{words} {'more' if stops > 0 else 'less'}"
+    return f"{amount_words(stops)} {'more' if stops > 0 else 'less'}"
 
 
 def out_of_frame(scene: Scene, out: Sequence[str]) -> str:
